@@ -1,0 +1,1 @@
+"""What a shop may set: the shipped defaults and the only reader of the environment."""

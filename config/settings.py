@@ -1,0 +1,325 @@
+"""Typed, frozen settings of one shop, read from its `shop.toml` over the shipped defaults, and nowhere else."""
+
+from __future__ import annotations
+
+import difflib
+import os
+import tomllib
+from collections.abc import Mapping
+from datetime import time
+from pathlib import Path
+from typing import Any, Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+
+SHIPPED = Path(__file__).parent
+LINE = ("print", "powder", "cure", "press", "dispatch")
+
+
+class SettingsProblem(Exception):
+    """A setting that cannot be used; `errors` holds a sentence for each, naming file and key."""
+
+    def __init__(self, errors: list[str]) -> None:
+        super().__init__(" ".join(errors))
+        self.errors = errors
+
+
+class _Section(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Shop(_Section):
+    """Who the shop is, and its clock."""
+
+    name: str
+    email: str
+    phone: str
+    time_zone: str
+    closing_time: time
+    ticket_url: str
+    people: tuple[str, ...]
+
+    @field_validator("time_zone")
+    @classmethod
+    def _is_known(cls, value: str) -> str:
+        try:
+            ZoneInfo(value)
+        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+            raise ValueError(f"{value!r} is no IANA time zone, such as Europe/London") from error
+        return value
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The shop's own time zone."""
+        return ZoneInfo(self.time_zone)
+
+
+class Database(_Section):
+    """Where the books are kept."""
+
+    url: str
+    busy_timeout_seconds: float = Field(gt=0)
+
+
+class Folder(_Section):
+    """What one first-level folder of the inbox does differently; None: as the rest."""
+
+    path: str
+    clear: Literal["move", "leave"] | None = None
+    settle_seconds: float | None = Field(default=None, ge=0)
+
+
+class Intake(_Section):
+    """How the daemon takes files in."""
+
+    scan_seconds: float = Field(gt=0)
+    settle_seconds: float = Field(ge=0)
+    unfinished_grace_seconds: float = Field(ge=0)
+    artwork_grace_seconds: float = Field(ge=0)
+    reuse_days: int = Field(ge=0)
+    clear: Literal["move", "leave"]
+    heartbeat_seconds: float = Field(gt=0)
+    min_free_mb: int = Field(ge=0)
+    largest_file_mb: int = Field(gt=0)
+    zip_most_files: int = Field(gt=0)
+    zip_largest_mb: int = Field(gt=0)
+    zip_largest_ratio: int = Field(gt=0)
+    ignore: tuple[str, ...]
+    folder: tuple[Folder, ...] = ()
+
+
+class Sandbox(_Section):
+    """Limits of the worker processes that open strangers' files."""
+
+    workers: int = Field(ge=0)
+    memory_mb: int = Field(ge=200)
+    cpu_seconds: int = Field(gt=0)
+    wall_seconds: int = Field(gt=0)
+
+
+class Film(_Section):
+    """The film that the shop prints on."""
+
+    width_mm: float = Field(gt=0)
+    printable_mm: float = Field(gt=0)
+    longest_mm: float = Field(gt=0)
+    default_kind: str
+    kinds: tuple[str, ...]
+    choke_mm: float = Field(ge=0)
+
+
+class Papers(_Section):
+    """Job tickets and other papers."""
+
+    ticket_form: Literal["a5", "label"]
+    font_files: tuple[str, ...]
+    printed_on_white: bool
+
+
+class Queries(_Section):
+    """Questions for customers."""
+
+    remember_releases: bool
+
+
+class StationSettings(_Section):
+    """One station of the line."""
+
+    name: str = Field(pattern=r"^[a-z][a-z0-9-]{0,30}$")
+    label: str
+    books: tuple[str, ...] = ()
+    catch_up: bool = False
+    skip_for: tuple[Literal["pressed", "transfers"], ...] = ()
+
+
+class ResolutionLimits(_Section):
+    """Effective pixels an inch at print size."""
+
+    note_ppi: float = Field(gt=0)
+    query_ppi: float = Field(gt=0)
+    rounding_ppi: float = Field(ge=0)
+
+
+class LineLimits(_Section):
+    """Printed lines."""
+
+    query_mm: float = Field(gt=0)
+    run_mm: float = Field(gt=0)
+
+
+class WidthLimit(_Section):
+    """A least width in mm."""
+
+    query_mm: float = Field(gt=0)
+
+
+class SoftLimits(_Section):
+    """Semi-transparent ink."""
+
+    query_share: float = Field(ge=0, le=1)
+
+
+class BackgroundLimits(_Section):
+    """The box behind the art."""
+
+    query_share: float = Field(ge=0, le=1)
+    detail_share: float = Field(ge=0, le=1)
+
+
+class FitLimits(_Section):
+    """Size and shape against what was ordered."""
+
+    shape_tolerance: float = Field(gt=0)
+    narrow_tolerance: float = Field(gt=0)
+
+
+class FileLimits(_Section):
+    """What is opened at all."""
+
+    largest_megapixels: float = Field(gt=0)
+    smallest_pixels: int = Field(gt=0)
+    most_pages: int = Field(gt=0)
+    render_ppi: float = Field(gt=0)
+
+
+class Limits(_Section):
+    """Every limit of the preflight, from `limits.toml`."""
+
+    resolution: ResolutionLimits
+    line: LineLimits
+    gap: WidthLimit
+    island: WidthLimit
+    soft: SoftLimits
+    background: BackgroundLimits
+    fit: FitLimits
+    file: FileLimits
+
+
+class PressSetting(_Section):
+    """How one film is pressed on one kind of cloth; the shop's own, from the maker's data sheet."""
+
+    film: str
+    fabric: str
+    temperature_c: float
+    seconds: float
+    pressure: str
+    peel: str
+    second_press_seconds: float = 0
+    note: str = ""
+
+
+class Settings(_Section):
+    """All settings of one shop. `origins` names the file that each changed key came from."""
+
+    shop: Shop
+    database: Database
+    intake: Intake
+    sandbox: Sandbox
+    film: Film
+    papers: Papers
+    queries: Queries
+    station: tuple[StationSettings, ...]
+    limits: Limits
+    press: tuple[PressSetting, ...]
+    origins: dict[str, str] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _line_holds_together(self) -> Settings:
+        names = [s.name for s in self.station]
+        if len(set(names)) != len(names):
+            raise ValueError("two stations have the same name")
+        if [n for n in names if n in LINE] != list(LINE) or names[0] != "print" or names[-1] != "dispatch":
+            raise ValueError(f"the line must hold {', '.join(LINE)} in this order, from print to dispatch")
+        for at, station in enumerate(self.station):
+            wanted = names[max(0, at - len(station.books)) : at]
+            if list(station.books) != wanted:
+                raise ValueError(f"station {station.name} may book only the stations just before it")
+        if self.film.printable_mm > self.film.width_mm:
+            raise ValueError("film.printable_mm is wider than film.width_mm")
+        return self
+
+    def folder(self, first_level: str) -> Folder:
+        """The settings of one first-level folder of the inbox, filled up from the rest."""
+        own = next((f for f in self.intake.folder if f.path == first_level), Folder(path=first_level))
+        return Folder(
+            path=first_level,
+            clear=own.clear or self.intake.clear,
+            settle_seconds=self.intake.settle_seconds if own.settle_seconds is None else own.settle_seconds,
+        )
+
+
+def find_shop_dir(asked: str | os.PathLike[str] | None, environ: Mapping[str, str] = os.environ) -> Path:
+    """The shop folder: as asked, else `$FILMDOCKET_SHOP`, else the current folder."""
+    return Path(asked or environ.get("FILMDOCKET_SHOP") or ".").absolute()
+
+
+def fault_point(environ: Mapping[str, str] = os.environ) -> str:
+    """The step at which tests ask the daemon to die (`FILMDOCKET_FAULT_POINT`); empty in real life."""
+    return environ.get("FILMDOCKET_FAULT_POINT", "")
+
+
+def load_settings(shop_dir: Path | None, environ: Mapping[str, str] = os.environ) -> Settings:
+    """Read the shipped defaults, then the shop's `shop.toml`, `limits.toml` and `pressing.toml` over them.
+
+    `shop_dir` None: the shipped settings alone. `$FILMDOCKET_DATABASE_URL` overrides `database.url` (so that the
+    password need not lie in a file). Raises SettingsProblem naming every wrong key at once, with the nearest
+    known one.
+    """
+    values: dict[str, Any] = _read(SHIPPED / "shop.toml")
+    values["limits"] = _read(SHIPPED / "limits.toml")
+    values["press"] = _read(SHIPPED / "pressing.toml")["press"]
+    origins: dict[str, str] = {}
+    if shop_dir is not None:
+        for name, into in (("shop.toml", values), ("limits.toml", values["limits"])):
+            path = shop_dir / name
+            if path.is_file():
+                _lay_over(into, _read(path), "" if into is values else "limits.", str(path), origins)
+        if (shop_dir / "pressing.toml").is_file():
+            values["press"] = _read(shop_dir / "pressing.toml").get("press", [])
+            origins["press"] = str(shop_dir / "pressing.toml")
+    if environ.get("FILMDOCKET_DATABASE_URL"):
+        values["database"]["url"] = environ["FILMDOCKET_DATABASE_URL"]
+        origins["database.url"] = "$FILMDOCKET_DATABASE_URL"
+    try:
+        return Settings(**values, origins=origins)
+    except ValidationError as error:
+        raise SettingsProblem([_sentence(e, origins) for e in error.errors()]) from error
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise SettingsProblem([f"{path} cannot be read as TOML: {error}."]) from error
+    except OSError as error:
+        raise SettingsProblem([f"{path} cannot be read: {error.strerror}."]) from error
+
+
+def _lay_over(into: dict[str, Any], own: dict[str, Any], prefix: str, source: str, origins: dict[str, str]) -> None:
+    for key, value in own.items():
+        if isinstance(value, dict) and isinstance(into.get(key), dict):
+            _lay_over(into[key], value, f"{prefix}{key}.", source, origins)
+        else:
+            into[key] = value
+            origins[f"{prefix}{key}"] = source
+
+
+def _sentence(error: Any, origins: dict[str, str]) -> str:
+    key = ".".join(str(part) for part in error["loc"]) or "settings"
+    source = origins.get(key) or next((origins[k] for k in origins if key.startswith(k)), "the settings")
+    if error["type"] == "extra_forbidden":
+        near = difflib.get_close_matches(str(error["loc"][-1]), _known_keys(error["loc"][:-1]), 1, 0.5)
+        hint = f" Did you mean {near[0]!r}?" if near else ""
+        return f"{source} has an unknown setting {key!r}.{hint}"
+    return f"{source}: {key}: {error['msg'].removeprefix('Value error, ')}."
+
+
+def _known_keys(path: tuple[Any, ...]) -> list[str]:
+    model: Any = Settings
+    for part in path:
+        if isinstance(part, int):
+            continue
+        annotation = model.model_fields[part].annotation
+        model = next((a for a in getattr(annotation, "__args__", ()) if isinstance(a, type)), annotation)
+    return list(getattr(model, "model_fields", {}))

@@ -1,0 +1,1 @@
+"""One rule a file: facts and limits in, findings out."""

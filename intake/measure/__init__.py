@@ -1,0 +1,1 @@
+"""The numerical work on pixels: pure functions of arrays, no decoders, no settings."""

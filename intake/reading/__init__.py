@@ -1,0 +1,1 @@
+"""File → Artwork: one module a kind, and the only importers of decoders."""

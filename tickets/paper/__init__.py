@@ -1,0 +1,1 @@
+"""Papers of a job: values in, PDF bytes out."""
