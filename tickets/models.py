@@ -1,0 +1,331 @@
+"""The tables of the books, each index and constraint with the reason that it is there."""
+
+# No `from __future__ import annotations` here: SQLModel reads the annotations at import.
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import JSON, CheckConstraint, Column, DateTime, Index, LargeBinary, MetaData, UniqueConstraint
+from sqlalchemy.types import TypeDecorator
+from sqlmodel import Field, SQLModel
+
+# Named constraints, so that migrations can name them on every database.
+SQLModel.metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+# Places beyond the line where pieces end: with the stations they hold every piece of a ticket.
+DISPATCHED, SPOILED, CANCELLED = "dispatched", "spoiled", "cancelled"
+ENDS = (DISPATCHED, SPOILED, CANCELLED)
+NEW = "new"  # where pieces come from when a ticket is issued
+
+ITEM_STANDINGS = ("unchecked", "queried", "accepted", "refused")
+ARRIVAL_STANDINGS = ("settling", "waiting", "taken", "duplicate", "conflict", "refused", "ignored")
+SCAN_KINDS = ("issue", "scan", "undo", "cancel", "reprint")
+
+
+class Utc(TypeDecorator[datetime]):
+    """Aware UTC datetimes on every database: SQLite would drop the zone and hand back naive ones."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Any) -> datetime | None:
+        """Refuse naive times: a time without a zone is a bug."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("a time without a zone reached the database")
+        value = value.astimezone(UTC)
+        return value.replace(tzinfo=None) if dialect.name == "sqlite" else value
+
+    def process_result_value(self, value: datetime | None, dialect: Any) -> datetime | None:
+        """Hand times back aware, in UTC."""
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+def _one_of(column: str, values: tuple[str, ...], name: str) -> CheckConstraint:
+    listed = ", ".join(f"'{v}'" for v in values)
+    return CheckConstraint(f"{column} IN ({listed})", name=name)
+
+
+class Order(SQLModel, table=True):
+    """One order as a customer placed it; `document` is the order file as it was read, canonical JSON."""
+
+    __tablename__ = "orders"
+    __table_args__ = (
+        UniqueConstraint("number"),  # an order is taken exactly once
+        Index(None, "due_at"),  # the order book and the line sort by it
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    number: str
+    customer_name: str
+    customer_email: str = ""
+    customer_phone: str = ""
+    phone_digits: str = Field(default="", index=True)  # callers give half a number
+    purchase_order: str = ""
+    due: str = ""  # as the order file wrote it: a plain day or an RFC 3339 time
+    due_at: datetime | None = Field(default=None, sa_column=Column(Utc))
+    service: str = "pressed"
+    allow_part_dispatch: bool = False
+    rush: bool = False
+    held_why: str | None = None  # None: not held
+    document: str
+    document_sha256: str  # same number, same content: a duplicate; other content: a conflict
+    source_folder: str = ""  # the inbox folder it came from ("" = the inbox itself)
+    search_text: str = ""  # folded words that a caller may say
+    taken_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    closed_at: datetime | None = Field(default=None, sa_column=Column(Utc, index=True))  # nothing more to do
+
+
+class Item(SQLModel, table=True):
+    """One artwork at one print size in one quantity; its checking and its question are states of it."""
+
+    __tablename__ = "items"
+    __table_args__ = (
+        UniqueConstraint("order_id", "number"),  # item 2 of an order is one row
+        CheckConstraint("quantity > 0", name="quantity"),  # an item of nothing is refused before it comes here
+        _one_of("standing", ITEM_STANDINGS, "standing"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    order_id: int = Field(foreign_key="orders.id")
+    number: int  # 1-based, as in the order file
+    artwork: str  # the customer's file name
+    artwork_sha256: str = Field(index=True)  # which items use this original
+    page: int | None = None  # of a file with several pages; None: the order names none
+    ordered_width_mm: float | None = None
+    ordered_height_mm: float | None = None
+    print_width_mm: float | None = None  # known once the artwork's shape is
+    print_height_mm: float | None = None
+    quantity: int
+    service: str  # "pressed" or "transfers"
+    placement: str = ""
+    garment: str = ""
+    garment_colour: str = ""  # '#rrggbb' or ''
+    fabric: str = ""
+    sizes: dict[str, int] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
+    garment_set: str = ""
+    film: str = ""
+    note: str = ""
+    mirrored: bool = False
+    may_turn: bool = True
+    standing: str = "unchecked"
+    revision: int = 1  # counts the artworks that this item has had
+    reported_revision: int = 0  # the revision that the customer's report was written for
+    order_queries: list[Any] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    findings: list[Any] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    measures: dict[str, Any] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
+    refused_slug: str = ""
+    released_by: str = ""
+    released_note: str = ""
+
+
+class Revision(SQLModel, table=True):
+    """Each artwork that an item has had, and what was found on it: the history behind a corrected file."""
+
+    __tablename__ = "revisions"
+    __table_args__ = (UniqueConstraint("item_id", "number"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    item_id: int = Field(foreign_key="items.id")
+    number: int
+    artwork: str
+    artwork_sha256: str
+    verdict: str = ""  # "" until it was checked
+    findings: list[Any] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    measures: dict[str, Any] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
+    at: datetime = Field(sa_column=Column(Utc, nullable=False))
+
+
+class RememberedRelease(SQLModel, table=True):
+    """A query that somebody released and that need not be asked again: same bytes, size and garment colour."""
+
+    __tablename__ = "remembered_releases"
+    __table_args__ = (UniqueConstraint("artwork_sha256", "page", "print_width_mm", "garment_colour"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    artwork_sha256: str
+    page: int = 0
+    print_width_mm: float
+    garment_colour: str = ""
+    released_by: str
+    note: str = ""
+    at: datetime = Field(sa_column=Column(Utc, nullable=False))
+
+
+class Ticket(SQLModel, table=True):
+    """One job ticket: the pieces of one item that travel together, the first time or as a reprint."""
+
+    __tablename__ = "tickets"
+    __table_args__ = (
+        UniqueConstraint("code"),  # a scanned code means one ticket
+        CheckConstraint("quantity > 0", name="quantity"),
+        # An item has one first ticket; everything later is a reprint of one. Two daemons cannot issue two.
+        Index(
+            "uq_tickets_first_of_item",
+            "item_id",
+            unique=True,
+            sqlite_where=Column("reprint_of_id").is_(None),
+            postgresql_where=Column("reprint_of_id").is_(None),
+        ),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    code: str
+    item_id: int = Field(foreign_key="items.id", index=True)
+    reprint_of_id: int | None = Field(default=None, foreign_key="tickets.id", index=True)
+    quantity: int
+    held_why: str | None = None
+    rush: bool = False
+    papered_revision: int = 0  # the item revision that the paper was rendered for; 0: none yet
+    issued_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+
+
+class Lot(SQLModel, table=True):
+    """So many pieces of one ticket, in one run or none, at one place; the lots of a ticket hold all its pieces."""
+
+    __tablename__ = "lots"
+    __table_args__ = (
+        UniqueConstraint("ticket_id", "run", "place"),  # one row a place: moves add to it
+        CheckConstraint("count > 0", name="count"),  # an emptied lot is deleted, a negative one is a bug
+        Index(None, "place", "ticket_id"),  # what waits at a station
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    ticket_id: int = Field(foreign_key="tickets.id")
+    run: str = ""  # code of the film run, "" when none
+    place: str  # a station, or dispatched, spoiled, cancelled
+    count: int
+
+
+class Scan(SQLModel, table=True):
+    """One act at a station or the desk that moved pieces; its movements are the whole of what it did."""
+
+    __tablename__ = "scans"
+    __table_args__ = (
+        _one_of("kind", SCAN_KINDS, "kind"),
+        UniqueConstraint("undoes_id"),  # a scan is taken back once
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind: str
+    code: str  # the ticket, run or order that was scanned
+    order_id: int = Field(foreign_key="orders.id", index=True)
+    station: str = ""
+    by: str = ""
+    why: str = ""
+    undoes_id: int | None = Field(default=None, foreign_key="scans.id")
+    at: datetime = Field(sa_column=Column(Utc, nullable=False, index=True))
+    device_at: datetime | None = Field(default=None, sa_column=Column(Utc))
+    device_sequence: int | None = None
+
+
+class Movement(SQLModel, table=True):
+    """So many pieces of one ticket from one place to another, by one scan."""
+
+    __tablename__ = "movements"
+    __table_args__ = (
+        CheckConstraint("count > 0", name="count"),
+        CheckConstraint("from_place <> to_place", name="moves"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    scan_id: int = Field(foreign_key="scans.id", index=True)
+    ticket_id: int = Field(foreign_key="tickets.id", index=True)
+    run: str = ""
+    from_place: str
+    to_place: str
+    count: int
+    inferred: bool = False  # booked by catch-up, not seen
+
+
+class ScanKey(SQLModel, table=True):
+    """An idempotency key: the same key and question gets the same answer, another question is refused."""
+
+    __tablename__ = "scan_keys"
+
+    key: str = Field(primary_key=True)
+    asked_sha256: str
+    answer: dict[str, Any] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
+    at: datetime = Field(sa_column=Column(Utc, nullable=False))
+
+
+class Event(SQLModel, table=True):
+    """What happened, beside the state that it changed and in the same transaction; state can be rebuilt from these."""
+
+    __tablename__ = "events"
+    __table_args__ = (Index(None, "order_id", "id"),)  # the history of an order, in order
+
+    id: int | None = Field(default=None, primary_key=True)
+    at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    kind: str
+    order_id: int | None = Field(default=None, foreign_key="orders.id")
+    item_id: int | None = Field(default=None, foreign_key="items.id")
+    ticket_id: int | None = Field(default=None, foreign_key="tickets.id", index=True)
+    by: str = ""
+    payload: dict[str, Any] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # {"v": 1, …}
+
+
+class Original(SQLModel, table=True):
+    """One file's bytes that were taken in, once, under their SHA-256."""
+
+    __tablename__ = "originals"
+
+    sha256: str = Field(primary_key=True)
+    size: int
+    stored_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+
+
+class Arrival(SQLModel, table=True):
+    """One file as it lay in the inbox, and what was made of it."""
+
+    __tablename__ = "arrivals"
+    __table_args__ = (
+        _one_of("standing", ARRIVAL_STANDINGS, "standing"),
+        # One open row a path: a path is settling or waiting once, however often it is looked at.
+        Index(
+            "uq_arrivals_open_path",
+            "path_bytes",
+            unique=True,
+            sqlite_where=Column("is_open").is_(True),
+            postgresql_where=Column("is_open").is_(True),
+        ),
+        Index(None, "folder", "name_folded", "standing"),  # the newest original of that name from that folder
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    path_bytes: bytes = Field(sa_column=Column(LargeBinary, nullable=False))  # names need not be text
+    path: str  # shown: undecodable bytes escaped
+    folder: str = ""  # the folder in the inbox that it lay in
+    name_folded: str = ""  # NFC, case folded: how an order names it
+    size: int = 0
+    sha256: str = Field(default="", index=True)
+    fingerprint: str = ""  # of the file as it was judged; a changed one is judged again
+    standing: str
+    is_open: bool = True  # still lies in the inbox to be dealt with
+    is_cleared: bool = False  # its bytes have left the inbox (or are meant to stay there)
+    order_number: str = ""
+    slug: str = ""
+    says: str = ""
+    seen_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    changed_at: datetime = Field(sa_column=Column(Utc, nullable=False, index=True))
+
+
+class Heartbeat(SQLModel, table=True):
+    """When each part of the shop's machinery was last alive, and what it was doing."""
+
+    __tablename__ = "heartbeats"
+
+    name: str = Field(primary_key=True)  # "intake"
+    at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    says: str = ""
+    holder: str = ""  # host and process

@@ -1,0 +1,149 @@
+"""What the ledger may be asked to book, and what it answers: frozen values that cross from intake, desk and stations."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class ItemDraft:
+    """One item as ordered. Lengths in mm; `artwork_sha256` is that of the original already safe in the store."""
+
+    artwork: str
+    artwork_sha256: str
+    quantity: int
+    service: str
+    width_mm: float | None = None
+    height_mm: float | None = None
+    page: int | None = None
+    placement: str = ""
+    garment: str = ""
+    garment_colour: str = ""
+    fabric: str = ""
+    sizes: dict[str, int] = field(default_factory=dict)
+    garment_set: str = ""
+    film: str = ""
+    note: str = ""
+    mirrored: bool = False
+    may_turn: bool = True
+    order_queries: tuple[dict[str, Any], ...] = ()  # findings about the order itself (sizes don't add up …), as JSON
+
+
+@dataclass(frozen=True, slots=True)
+class OrderDraft:
+    """One order as read from its file; `document` is the canonical JSON, `due_at` its due day in UTC."""
+
+    number: str
+    customer_name: str
+    document: str
+    document_sha256: str
+    items: tuple[ItemDraft, ...]
+    customer_email: str = ""
+    customer_phone: str = ""
+    purchase_order: str = ""
+    due: str = ""
+    due_at: datetime | None = None
+    service: str = "pressed"
+    allow_part_dispatch: bool = False
+    rush: bool = False
+    source_folder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """The preflight's answer about one item's artwork, to be booked. Findings and measures as `check --json`."""
+
+    item_id: int
+    revision: int  # that was checked: an answer about an older revision is ignored
+    verdict: str  # clear, query, refuse
+    print_width_mm: float | None
+    print_height_mm: float | None
+    findings: tuple[dict[str, Any], ...]
+    measures: dict[str, Any]
+    slug: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ScanRequest:
+    """One scan at a station. `code` as read by `codes.read_code`, or an order number at dispatch.
+
+    good None and spoiled 0: all that wait there. spoiled alone moves none on. `device_at` and
+    `device_sequence` are the scanning device's own clock and count.
+    """
+
+    code: str
+    station: str
+    good: int | None = None
+    spoiled: int = 0
+    why: str = ""
+    by: str = ""
+    key: str = ""
+    catch_up: bool = False
+    part: bool = False  # part dispatch, with `why`
+    device_at: datetime | None = None
+    device_sequence: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What a scan moved, as `scan --json` has it under "moved"."""
+
+    from_place: str
+    to_place: str
+    good: int
+    spoiled: int
+
+
+@dataclass(frozen=True, slots=True)
+class ScanAnswer:
+    """What a scan or undo did: `says` is the sentence for the station; `reprint` the code of a new ticket or None."""
+
+    code: str
+    order: str
+    says: str
+    moved: Moved | None
+    reprint: str | None = None
+    repeated: bool = False  # the same key came before: counted once, this is the answer given then
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain values, to be kept with an idempotency key."""
+        moved = self.moved
+        return {
+            "code": self.code,
+            "order": self.order,
+            "says": self.says,
+            "moved": moved
+            and {"from": moved.from_place, "to": moved.to_place, "good": moved.good, "spoiled": moved.spoiled},
+            "reprint": self.reprint,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of an order document: "taken", "duplicate", "conflict" or "revised" (new artwork for an item)."""
+
+    outcome: str
+    order: str
+    order_id: int | None
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class ArrivalNote:
+    """What is to be written about one file in the inbox. `path_bytes` is its path in the inbox as the system has it."""
+
+    path_bytes: bytes
+    path: str
+    folder: str
+    name_folded: str
+    fingerprint: str
+    standing: str
+    says: str
+    size: int = 0
+    sha256: str = ""
+    order_number: str = ""
+    slug: str = ""
+    is_open: bool = True
+    is_cleared: bool = False
