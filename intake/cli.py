@@ -1,0 +1,82 @@
+"""The command line `filmdocket`: finds the command, and turns every kind of no into a sentence and a status."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from collections.abc import Sequence
+
+import typer
+
+from config.settings import SettingsProblem
+from intake.commands import asking, checking, desk, floor, house
+from tickets.problems import Exit, SetupProblem, ShopProblem
+
+app = typer.Typer(
+    name="filmdocket",
+    help="Order intake, artwork preflight and job tickets for a direct-to-film print shop.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # plain help: no rich import before a command needs it
+)
+for room in (house, checking, floor, desk, asking):
+    room.add_commands(app)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status; everything that goes wrong is told on stderr in words."""
+    speak_utf8()
+    try:
+        outcome = app(args=list(sys.argv[1:] if argv is None else argv), standalone_mode=False)
+    except ShopProblem as problem:
+        tell_problem(problem)
+        return int(problem.exit_status)
+    except SettingsProblem as wrong:
+        problem = SetupProblem("settings-wrong", str(wrong), "Mend the named settings and run it again.")
+        tell_problem(problem)
+        return int(problem.exit_status)
+    except typer.Exit as asked:
+        return asked.exit_code
+    except (KeyboardInterrupt, typer.Abort):
+        sys.stderr.write("Stopped.\n")
+        return 130
+    except BrokenPipeError:
+        return 0  # the reader of our output (head, a pager) has seen enough
+    except Exception as error:
+        return tell_fault(error)
+    return int(outcome or 0)
+
+
+def tell_fault(error: Exception) -> int:
+    """Usage errors end as click says them; anything else is a bug: its traceback, and a sentence."""
+    show = getattr(error, "show", None)
+    if callable(show) and hasattr(error, "exit_code"):
+        show()
+        return int(error.exit_code)
+    traceback.print_exc()
+    sys.stderr.write(
+        "\nunexpected: filmdocket has met something that it was not built for: a fault in the program. "
+        "Nothing that was taken in is lost. Please keep the lines above and report them.\n"
+    )
+    return int(Exit.BUG)
+
+
+def tell_problem(problem: ShopProblem) -> None:
+    """One sentence on what is wrong, one on what to do, and the word to look up in the README."""
+    sys.stderr.write(f"{problem.says}\n")
+    if problem.do:
+        sys.stderr.write(f"{problem.do}\n")
+    sys.stderr.write(f"(README, problems: {problem.slug})\n")
+
+
+def speak_utf8() -> None:
+    """Customers' names are in all scripts, also where the console's own encoding is older than that."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            reconfigure(encoding="utf-8", errors="backslashreplace")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

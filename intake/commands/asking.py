@@ -1,0 +1,79 @@
+"""Commands that ask: where, orders, inbox."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Annotated
+
+import typer
+
+from intake.commands.options import JsonOption, ShopOption, open_asked, print_json, print_lines
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Hang the questions on the command line."""
+    app.command(epilog="Example: filmdocket where otter hoodies")(where)
+    app.command(epilog="Example: filmdocket orders --standing queried --since 2026-11-01")(orders)
+    app.command(epilog="Example: filmdocket inbox --json")(inbox)
+
+
+def where(
+    words: Annotated[
+        list[str],
+        typer.Argument(help="Anything that the caller says: a name, a number, half a phone number."),
+    ],
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find orders by whatever the caller says, and say where they are."""
+    from tickets.lookup import where_is
+
+    with open_asked(shop) as opened:
+        answer = where_is(opened.store, opened.settings, " ".join(words))
+        if as_json:
+            print_json(answer.as_json())
+        else:
+            print_lines(*answer.as_lines())
+
+
+def orders(
+    standing: Annotated[
+        str | None,
+        typer.Option(
+            "--standing", help="Only these: queried, held, in work, ready, dispatched, cancelled, refused."
+        ),
+    ] = None,
+    since: Annotated[
+        datetime | None, typer.Option("--since", formats=["%Y-%m-%d"], help="Taken in on or after this day.")
+    ] = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """The order book, newest first, one order a line."""
+    from tickets.lookup import list_orders
+
+    with open_asked(shop) as opened:
+        found = list_orders(opened.store, opened.settings, standing, since.date() if since else None)
+        if as_json:
+            print_json({"orders": [answer.as_json() for answer in found]})
+        else:
+            print_lines(*([answer.as_line() for answer in found] or ["No orders."]))
+
+
+def inbox(
+    everything: Annotated[
+        bool, typer.Option("--all", help="Not only the files of the last 30 days.")
+    ] = False,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """What was dropped and what was made of it, and when the daemon was last alive."""
+    from tickets.lookup import list_arrivals
+
+    with open_asked(shop) as opened:
+        since = None if everything else opened.clock() - timedelta(days=30)
+        answer = list_arrivals(opened.store, since)
+        if as_json:
+            print_json(answer.as_json())
+        else:
+            print_lines(*answer.as_lines())

@@ -1,0 +1,132 @@
+"""The command that checks artwork without an order."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from intake.commands.options import JsonOption, ShopOption, print_aside, print_json, print_lines
+
+if TYPE_CHECKING:
+    from intake.facts import Preflight
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Hang the check on the command line."""
+    app.command(
+        epilog="Example: filmdocket check crest.png --width-mm 90 --garment '#10213f' --picture marked.png"
+    )(check)
+
+
+def check(
+    files: Annotated[list[Path], typer.Argument(help="Artwork files.")],
+    width_mm: Annotated[float | None, typer.Option("--width-mm", help="Width of the print in mm.")] = None,
+    height_mm: Annotated[float | None, typer.Option("--height-mm", help="Height of the print in mm.")] = None,
+    ppi: Annotated[float | None, typer.Option("--ppi", help="Or: print at so many pixels an inch.")] = None,
+    page: Annotated[int | None, typer.Option("--page", min=1, help="Page of a file with several.")] = None,
+    garment: Annotated[
+        str | None, typer.Option("--garment", help="Colour of the garment, as '#RRGGBB'.")
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", help="Draw the findings over the art into this PNG.")
+    ] = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Check artwork at a print size: what will not print well, where, and what to do about it."""
+    _refuse_wrong_usage(files, (width_mm, height_mm, ppi), garment, picture)
+    from config.settings import find_shop_dir, load_settings
+    from intake.preflight import PreflightJob
+    from intake.sandbox import Sandbox
+
+    folder = find_shop_dir(shop)
+    settings = load_settings(folder if (folder / "shop.toml").is_file() else None)
+    answers: list[Preflight] = []
+    with Sandbox(settings.sandbox) as sandbox:
+        for file in files:
+            if len(files) > 1:
+                print_aside(f"checking {file.name} …")
+            job = PreflightJob(
+                path=file,
+                name=file.name,
+                page=page,
+                width_mm=width_mm,
+                height_mm=height_mm,
+                ppi=ppi,
+                garment=garment,
+                limits=settings.limits,
+                film=settings.film,
+                want_picture=picture is not None,
+            )
+            answers.append(sandbox.preflight(job))
+    if picture is not None:
+        _draw(answers[0], picture)
+    _print(answers, as_json)
+    raise typer.Exit(max(_status(a) for a in answers))
+
+
+def _refuse_wrong_usage(
+    files: list[Path], sizes: tuple[float | None, ...], garment: str | None, picture: Path | None
+) -> None:
+    width_mm, height_mm, ppi = sizes
+    if width_mm is None and height_mm is None and ppi is None:
+        raise typer.BadParameter("say how large it will be printed: --width-mm, --height-mm, or --ppi")
+    if ppi is not None and (width_mm is not None or height_mm is not None):
+        raise typer.BadParameter("--ppi sets the size by itself: leave --width-mm and --height-mm out")
+    if any(value is not None and not 0 < value < 100_000 for value in sizes):
+        raise typer.BadParameter("a size must be more than 0 and less than 100,000")
+    if garment is not None and not _is_colour(garment):
+        raise typer.BadParameter("--garment takes a colour such as '#10213f'")
+    if picture is not None and len(files) > 1:
+        raise typer.BadParameter("--picture draws one file: check them one by one")
+
+
+def _is_colour(text: str) -> bool:
+    return len(text) == 7 and text[0] == "#" and all(c in "0123456789abcdefABCDEF" for c in text[1:])
+
+
+def _status(answer: Preflight) -> int:
+    return {"clear": 0, "query": 3, "refuse": 4}[str(answer.verdict)]
+
+
+def _draw(answer: Preflight, picture: Path) -> None:
+    from intake.report import draw_findings
+
+    if not answer.picture_png or answer.print_mm is None:
+        print_aside(f"No picture was drawn: {answer.file} could not be opened.")
+        return
+    picture.write_bytes(draw_findings(answer.picture_png, answer.findings, answer.print_mm))
+    print_aside(f"Findings drawn into {picture}.")
+
+
+def _print(answers: list[Preflight], as_json: bool) -> None:
+    if as_json:
+        documents: list[dict[str, Any]] = [answer.as_json() for answer in answers]
+        print_json(documents[0] if len(documents) == 1 else documents)
+        return
+    for answer in answers:
+        print_lines(*_as_lines(answer))
+
+
+def _as_lines(answer: Preflight) -> list[str]:
+    """The answer for people: the verdict, what was measured, then each finding in its two sentences."""
+    words = {"clear": "clear, nothing stands in the way", "query": "ask the customer", "refuse": "refused"}
+    lines = [f"{answer.file}: {words[str(answer.verdict)]}"]
+    measures = answer.measures
+    told = []
+    if answer.print_mm:
+        told.append("{:g} × {:g} mm".format(*(round(v, 1) for v in answer.print_mm)))
+    if measures.get("ppi"):
+        told.append("{:.0f} × {:.0f} ppi".format(*measures["ppi"]))  # type: ignore[misc]
+    for key, words_before in (("thinnest_line_mm", "thinnest line"), ("thinnest_gap_mm", "narrowest gap")):
+        if measures.get(key) is not None:
+            told.append(f"{words_before} {measures[key]:.2f} mm")
+    if told:
+        lines.append("  " + ", ".join(told))
+    for finding in answer.findings:
+        lines.append(f"  {finding.level}: {finding.says}")
+        if finding.do:
+            lines.append(f"         {finding.do}")
+    return lines

@@ -1,0 +1,86 @@
+"""Commands of the desk: hold, release and cancel."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from intake.commands.options import (
+    ByOption,
+    CodeOrOrderArgument,
+    JsonOption,
+    ShopOption,
+    open_asked,
+    print_json,
+    print_lines,
+)
+
+Why = Annotated[str, typer.Option("--why", help="The reason; it is kept in the history.")]
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Hang the desk's commands on the command line."""
+    app.command(epilog="Example: filmdocket hold OB-1042 --why 'customer may change the size'")(hold)
+    app.command(
+        epilog="Example: filmdocket release 7K3Q9XZ --by Ines --note 'customer is happy with thin lines'"
+    )(release)
+    app.command(epilog="Example: filmdocket cancel 7K3Q9XZ --pieces 5 --why 'five fewer hoodies'")(cancel)
+
+
+def hold(
+    code: CodeOrOrderArgument,
+    why: Why,
+    by: ByOption = "",
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Stop a ticket or an order: no scan is taken for it until it is released."""
+    _act(shop, code, as_json, lambda opened, named: opened.ledger.hold(named, why, by))
+
+
+def release(
+    code: CodeOrOrderArgument,
+    by: Annotated[str, typer.Option("--by", help="Who says that it may go on.")],
+    note: Annotated[str, typer.Option("--note", help="What the customer answered.")] = "",
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Answer a query, or end a hold: the pieces may go on, and the ticket is printed."""
+    _act(shop, code, as_json, lambda opened, named: opened.ledger.release(named, by, note))
+
+
+def cancel(
+    code: CodeOrOrderArgument,
+    why: Why,
+    pieces: Annotated[
+        int | None, typer.Option("--pieces", min=1, help="So many pieces; default: all.")
+    ] = None,
+    by: ByOption = "",
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """End a ticket or an order, or some pieces of a ticket."""
+    _act(shop, code, as_json, lambda opened, named: opened.ledger.cancel(named, pieces, why, by))
+
+
+def _act(shop: Path | None, code: str, as_json: bool, act: Callable[[Any, str], str]) -> None:
+    """Do one act of the desk on a ticket or an order, print its papers, and say what was done."""
+    from tickets.lookup import order_answer, ticket_answer
+
+    from intake.commands.naming import is_ticket_code, name_thing
+    from intake.papers import write_due_papers
+
+    with open_asked(shop) as opened:
+        named = name_thing(opened, code, orders=True)
+        says = act(opened, named)
+        write_due_papers(opened)
+        if as_json:
+            answer = (ticket_answer if is_ticket_code(named) else order_answer)(
+                opened.store, opened.settings, named
+            )
+            print_json({**answer.as_json(), "says": says})
+        else:
+            print_lines(says)

@@ -1,0 +1,101 @@
+"""Commands of the stations: scan, and undo."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import typer
+
+from intake.commands.options import (
+    ByOption,
+    CodeArgument,
+    JsonOption,
+    ShopOption,
+    open_asked,
+    print_json,
+    print_lines,
+)
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Hang the floor's commands on the command line."""
+    app.command(
+        epilog="Example: filmdocket scan 7K3Q9XZ --at press --good 38 --spoiled 2 --why 'peeled badly'"
+    )(scan)
+    app.command(epilog="Example: filmdocket undo 7K3Q9XZ --by Ines")(undo)
+
+
+def scan(
+    code: Annotated[
+        str, typer.Argument(help="What the scanner types: a ticket code, a run code, or their QR's text.")
+    ],
+    at: Annotated[
+        str,
+        typer.Option("--at", help="The station whose work is done: print, powder, cure, press, dispatch."),
+    ],
+    good: Annotated[
+        int | None, typer.Option("--good", min=0, help="So many pieces are done; default: all that wait.")
+    ] = None,
+    spoiled: Annotated[
+        int, typer.Option("--spoiled", min=0, help="So many pieces are lost; they start again at print.")
+    ] = 0,
+    why: Annotated[
+        str, typer.Option("--why", help="Why they were spoiled, or why a part is dispatched.")
+    ] = "",
+    by: ByOption = "",
+    key: Annotated[str, typer.Option("--key", help="The same key twice counts once.")] = "",
+    catch_up: Annotated[
+        bool, typer.Option("--catch-up", help="Book the stations that were missed on the way.")
+    ] = False,
+    part: Annotated[bool, typer.Option("--part", help="Dispatch a part of an order, with --why.")] = False,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Record that a station's work on the pieces of a ticket is done."""
+    from intake.commands.naming import name_thing
+    from intake.papers import write_due_papers
+    from tickets.requests import ScanRequest
+
+    with open_asked(shop) as opened:
+        request = ScanRequest(
+            code=name_thing(opened, code, orders=at == "dispatch"),
+            station=at,
+            good=good,
+            spoiled=spoiled,
+            why=why,
+            by=by,
+            key=key,
+            catch_up=catch_up,
+            part=part,
+        )
+        answer = opened.ledger.scan(request)
+        write_due_papers(opened)
+        if as_json:
+            print_json(_as_where(opened, answer))
+        else:
+            print_lines(answer.says)
+
+
+def undo(code: CodeArgument, by: ByOption = "", shop: ShopOption = None, as_json: JsonOption = False) -> None:
+    """Take back the last scan of a ticket, with the reprint that it made."""
+    from intake.commands.naming import name_thing
+
+    with open_asked(shop) as opened:
+        answer = opened.ledger.undo(name_thing(opened, code, orders=False), by)
+        if as_json:
+            print_json(_as_where(opened, answer))
+        else:
+            print_lines(answer.says)
+
+
+def _as_where(opened: Any, answer: Any) -> dict[str, Any]:
+    """The ticket (or, for an order or run, its tickets) as in `where`, with what was moved."""
+    from tickets.codes import looks_like_code
+    from tickets.lookup import order_answer, ticket_answer
+
+    done = answer.as_json()
+    is_ticket = looks_like_code(answer.code) and not answer.code.startswith("R")
+    where = (ticket_answer if is_ticket else order_answer)(
+        opened.store, opened.settings, answer.code
+    ).as_json()
+    return {**where, "moved": done["moved"], "reprint": done["reprint"], "says": done["says"]}

@@ -1,0 +1,40 @@
+"""What a typed or scanned text means: a ticket, a run, or an order number."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tickets.codes import looks_like_code, read_code
+
+from tickets.problems import BadInput, NotFound
+
+if TYPE_CHECKING:
+    from intake.shop import Shop
+
+
+def is_ticket_code(named: str) -> bool:
+    """Whether a name that `name_thing` gave is a ticket's: a run code begins with R, an order number is none."""
+    return looks_like_code(named) and not named.startswith("R")
+
+
+def name_thing(opened: Shop, text: str, *, orders: bool) -> str:
+    """The ticket or run code in `text`, else, where `orders` are allowed, the order number.
+
+    An order number wins only where it is an order's very number, for scanners never type one.
+    Raises NotFound `order-not-known` or BadInput `code-not-read` with what is wrong.
+    """
+    from tickets.lookup import order_number_as_booked
+
+    booked = order_number_as_booked(opened.store, text.strip()) if orders else None
+    if booked is not None:
+        return booked
+    try:
+        return str(read_code(text))
+    except BadInput as problem:
+        if not orders or looks_like_code(text):
+            raise
+        raise NotFound(
+            "order-not-known",
+            f"There is neither an order nor a ticket {text.strip()!r} in the books.",
+            "Look it up with `filmdocket where` and any words that you know of it.",
+        ) from problem
