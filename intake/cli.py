@@ -1,4 +1,4 @@
-"""The command line `filmdocket`: finds the command, and turns every kind of no into a sentence and a status."""
+"""The command line `filmdocket`: finds the command, and turns every kind of no into words and a status."""
 
 from __future__ import annotations
 

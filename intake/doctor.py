@@ -63,7 +63,7 @@ class DoctorReport:
 
 
 def examine_shop(folder: Path, clock: Callable[[], datetime] = lambda: datetime.now(UTC)) -> DoctorReport:
-    """Look at one shop folder and the machine under it; a probe file is made and removed, nothing else changes."""
+    """Look at one shop folder and the machine under it; only a probe file is made, and removed."""
     checks = [_python()]
     settings: Settings | None = None
     try:

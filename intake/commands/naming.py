@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def is_ticket_code(named: str) -> bool:
-    """Whether a name that `name_thing` gave is a ticket's: a run code begins with R, an order number is none."""
+    """Whether a name that `name_thing` gave is a ticket's: a run code begins with R."""
     return looks_like_code(named) and not named.startswith("R")
 
 
