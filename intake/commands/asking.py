@@ -55,7 +55,7 @@ def orders(
     with open_asked(shop) as opened:
         found = list_orders(opened.store, opened.settings, standing, since.date() if since else None)
         if as_json:
-            print_json({"orders": [answer.as_json() for answer in found]})
+            print_json({"asked": "", "orders": [answer.as_json() for answer in found]})
         else:
             print_lines(*([answer.as_line() for answer in found] or ["No orders."]))
 
