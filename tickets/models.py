@@ -26,7 +26,7 @@ NEW = "new"  # where pieces come from when a ticket is issued
 
 ITEM_STANDINGS = ("unchecked", "queried", "accepted", "refused")
 ARRIVAL_STANDINGS = ("settling", "waiting", "taken", "duplicate", "conflict", "refused", "ignored")
-SCAN_KINDS = ("issue", "scan", "undo", "cancel", "reprint")
+SCAN_KINDS = ("issue", "scan", "undo", "cancel", "run")
 
 
 class Utc(TypeDecorator[datetime]):
@@ -44,7 +44,8 @@ class Utc(TypeDecorator[datetime]):
         value = value.astimezone(UTC)
         return value.replace(tzinfo=None) if dialect.name == "sqlite" else value
 
-    def process_result_value(self, value: datetime | None, dialect: Any) -> datetime | None:
+    # SQLAlchemy calls it with both arguments.
+    def process_result_value(self, value: datetime | None, dialect: Any) -> datetime | None:  # noqa: ARG002
         """Hand times back aware, in UTC."""
         if value is None:
             return None
@@ -92,7 +93,7 @@ class Item(SQLModel, table=True):
     __tablename__ = "items"
     __table_args__ = (
         UniqueConstraint("order_id", "number"),  # item 2 of an order is one row
-        CheckConstraint("quantity > 0", name="quantity"),  # an item of nothing is refused before it comes here
+        CheckConstraint("quantity > 0", name="quantity"),  # an item of nothing is refused before
         _one_of("standing", ITEM_STANDINGS, "standing"),
     )
 
@@ -147,7 +148,7 @@ class Revision(SQLModel, table=True):
 
 
 class RememberedRelease(SQLModel, table=True):
-    """A query that somebody released and that need not be asked again: same bytes, size and garment colour."""
+    """A query that was released and need not be asked again of the same bytes, size and garment colour."""
 
     __tablename__ = "remembered_releases"
     __table_args__ = (UniqueConstraint("artwork_sha256", "page", "print_width_mm", "garment_colour"),)
@@ -155,8 +156,10 @@ class RememberedRelease(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     artwork_sha256: str
     page: int = 0
-    print_width_mm: float
+    print_width_mm: float  # rounded to 0.01 mm
     garment_colour: str = ""
+    # The checks whose queries were answered: a new kind of query is asked all the same.
+    checks: list[Any] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
     released_by: str
     note: str = ""
     at: datetime = Field(sa_column=Column(Utc, nullable=False))
@@ -186,12 +189,13 @@ class Ticket(SQLModel, table=True):
     quantity: int
     held_why: str | None = None
     rush: bool = False
+    withdrawn: bool = False  # a reprint whose spoilage was taken back: history without pieces
     papered_revision: int = 0  # the item revision that the paper was rendered for; 0: none yet
     issued_at: datetime = Field(sa_column=Column(Utc, nullable=False))
 
 
 class Lot(SQLModel, table=True):
-    """So many pieces of one ticket, in one run or none, at one place; the lots of a ticket hold all its pieces."""
+    """So many pieces of one ticket at one place, in one run or none; a ticket's lots hold all its pieces."""
 
     __tablename__ = "lots"
     __table_args__ = (
@@ -219,7 +223,8 @@ class Scan(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     kind: str
     code: str  # the ticket, run or order that was scanned
-    order_id: int = Field(foreign_key="orders.id", index=True)
+    # None: a film run, which may hold pieces of several orders.
+    order_id: int | None = Field(default=None, foreign_key="orders.id", index=True)
     station: str = ""
     by: str = ""
     why: str = ""
@@ -230,20 +235,22 @@ class Scan(SQLModel, table=True):
 
 
 class Movement(SQLModel, table=True):
-    """So many pieces of one ticket from one place to another, by one scan."""
+    """So many pieces of one ticket from one lot to another, by one scan; each is one step of the line."""
 
     __tablename__ = "movements"
     __table_args__ = (
         CheckConstraint("count > 0", name="count"),
-        CheckConstraint("from_place <> to_place", name="moves"),
+        # Laying pieces into a film run changes the run alone; everything else changes the place.
+        CheckConstraint("from_place <> to_place OR from_run <> to_run", name="moves"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
     scan_id: int = Field(foreign_key="scans.id", index=True)
     ticket_id: int = Field(foreign_key="tickets.id", index=True)
-    run: str = ""
     from_place: str
+    from_run: str = ""
     to_place: str
+    to_run: str = ""
     count: int
     inferred: bool = False  # booked by catch-up, not seen
 
@@ -260,7 +267,7 @@ class ScanKey(SQLModel, table=True):
 
 
 class Event(SQLModel, table=True):
-    """What happened, beside the state that it changed and in the same transaction; state can be rebuilt from these."""
+    """What happened, written with the state that it changed; the state can be rebuilt from these."""
 
     __tablename__ = "events"
     __table_args__ = (Index(None, "order_id", "id"),)  # the history of an order, in order
@@ -272,7 +279,9 @@ class Event(SQLModel, table=True):
     item_id: int | None = Field(default=None, foreign_key="items.id")
     ticket_id: int | None = Field(default=None, foreign_key="tickets.id", index=True)
     by: str = ""
-    payload: dict[str, Any] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # {"v": 1, …}
+    payload: dict[str, Any] = Field(
+        default_factory=dict, sa_column=Column(JSON, nullable=False)
+    )  # {"v": 1, …}
 
 
 class Original(SQLModel, table=True):
