@@ -145,6 +145,7 @@ class PlacedImage:
     ppi: tuple[float, float]
     kind: str  # "image", "inline", "stencil", "soft mask"
     place_pt: tuple[float, float, float, float]  # x, y, width, height in points from the page's top left, upright
+    worst_ppi: float = 0.0  # in whatever direction it is worst: less than either of `ppi` when the matrix skews
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +155,7 @@ class VectorStroke:
     width_pt: float  # the thinner direction through the matrix; 0 = the device's thinnest line
     kind: str  # "stroke", "fill"
     place_pt: tuple[float, float, float, float]
+    stands_alone: bool = True  # False: it borders on, or lies on, other ink, which carries it
 
 
 @dataclass(frozen=True, slots=True)
