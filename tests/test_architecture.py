@@ -85,7 +85,8 @@ WORLDLY_CALLS = (
 
 ENVIRONMENT = ("config.settings", "config.bootstrap")
 CONNECTS = ("tickets.store", "tickets.migrations")
-WRITES = ("tickets.ledger", "tickets.store", "tickets.migrations")
+SEARCH_WRITES = ("tickets.search.index", "tickets.search.schema")  # the index beside the books, for the ledger
+WRITES = ("tickets.ledger", "tickets.store", "tickets.migrations", *SEARCH_WRITES)
 
 DECODERS = {
     "PIL",

@@ -1,0 +1,43 @@
+"""An order's search text and its words, written in the transaction that books the order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from sqlalchemy import text
+from sqlmodel import Session, select
+
+from tickets.models import Item, Order
+from tickets.search.terms import Searchable, order_lines, words_to_spell
+
+# Sorted words in one statement order: two writers cannot lock each other out.
+_ADD_WORD = text("INSERT INTO search_words (word) VALUES (:word) ON CONFLICT DO NOTHING")
+
+
+def index_order(session: Session, order: Order, items: Iterable[Item] | None = None) -> None:
+    """Write what callers may say of this order, in the caller's transaction; triggers keep the indexes.
+
+    `items` None: those that are booked. To be called when an order is taken or its items' names change.
+    """
+    if items is None:
+        session.flush()
+        items = session.exec(select(Item).where(Item.order_id == order.id).order_by(text("number"))).all()
+    lines = order_lines(searchable(order, items))
+    order.search_text = "\n".join(lines)
+    words = words_to_spell(lines)
+    if words:
+        session.execute(_ADD_WORD, [{"word": word} for word in words])
+
+
+def searchable(order: Order, items: Iterable[Item]) -> Searchable:
+    """The fields of an order and its items that a caller may name."""
+    listed = list(items)
+    return Searchable(
+        number=order.number,
+        customer_name=order.customer_name,
+        purchase_order=order.purchase_order,
+        email=order.customer_email,
+        phone=order.customer_phone,
+        artworks=tuple(dict.fromkeys(i.artwork for i in listed)),
+        garments=tuple(dict.fromkeys(g for i in listed for g in (i.garment, i.placement) if g)),
+    )
