@@ -1,0 +1,1 @@
+"""`python -m hotfolder_demo`: a small shop's morning with the real daemon, from dropped files to parcels."""
