@@ -23,6 +23,12 @@ ARROWS = {
 PURE = (
     "tickets.route",
     "tickets.pieces",
+    "tickets.standing",
+    "tickets.search.terms",
+    "tickets.search.question",
+    "tickets.places",
+    "tickets.plans",
+    "tickets.wording_floor",
     "tickets.codes",
     "tickets.problems",
     "tickets.wording",
@@ -85,7 +91,7 @@ WORLDLY_CALLS = (
 
 ENVIRONMENT = ("config.settings", "config.bootstrap")
 CONNECTS = ("tickets.store", "tickets.migrations")
-SEARCH_WRITES = ("tickets.search.index", "tickets.search.schema")  # the index beside the books, for the ledger
+SEARCH_WRITES = ("tickets.search.index", "tickets.search.schema")  # the index, for the ledger
 WRITES = ("tickets.ledger", "tickets.store", "tickets.migrations", *SEARCH_WRITES)
 
 DECODERS = {
