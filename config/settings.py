@@ -160,6 +160,12 @@ class SoftLimits(_Section):
     query_share: float = Field(ge=0, le=1)
 
 
+class WhiteLimits(_Section):
+    """Colour that loses the white under it."""
+
+    query_share: float = Field(ge=0, le=1)
+
+
 class BackgroundLimits(_Section):
     """The box behind the art."""
 
@@ -191,6 +197,7 @@ class Limits(_Section):
     gap: WidthLimit
     island: WidthLimit
     soft: SoftLimits
+    white: WhiteLimits
     background: BackgroundLimits
     fit: FitLimits
     file: FileLimits

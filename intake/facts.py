@@ -205,6 +205,7 @@ class Examined:
     ink: InkMeasures | None  # None when only the header could be read
     garment: str | None = None  # '#rrggbb'
     mirrored: bool = False
+    page_named: bool = False  # the order says which page of the file it means
 
 
 @dataclass(frozen=True, slots=True)
