@@ -28,6 +28,7 @@ PURE = (
     "tickets.search.question",
     "tickets.places",
     "tickets.plans",
+    "tickets.folding",
     "tickets.wording_floor",
     "tickets.codes",
     "tickets.problems",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
 
 # Letters that Unicode does not decompose, though callers and their keyboards take them for plain ones.
 _PLAIN_LETTERS = str.maketrans({
@@ -28,19 +27,6 @@ def fold(text: str) -> str:
 def fold_joined(text: str) -> str:
     """The folded words without the gaps: "Otter Bank" and "otterbank" are the same to a caller."""
     return fold(text).replace(" ", "")
-
-
-def search_text(parts: Iterable[str]) -> str:
-    """What a search may find: a line for each part, its folded words and, of several, their joined form."""
-    lines: list[str] = []
-    for part in parts:
-        words = fold(part)
-        if not words:
-            continue
-        line = f"{words} {words.replace(' ', '')}" if " " in words else words
-        if line not in lines:
-            lines.append(line)
-    return "\n".join(lines)
 
 
 def _without_accents(text: str) -> str:

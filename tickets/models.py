@@ -8,6 +8,12 @@ from sqlalchemy import JSON, CheckConstraint, Column, DateTime, Index, LargeBina
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
+from tickets.places import CANCELLED as CANCELLED
+from tickets.places import DISPATCHED as DISPATCHED
+from tickets.places import ENDS as ENDS
+from tickets.places import NEW as NEW
+from tickets.places import SPOILED as SPOILED
+
 # Named constraints, so that migrations can name them on every database.
 SQLModel.metadata = MetaData(
     naming_convention={
@@ -18,11 +24,6 @@ SQLModel.metadata = MetaData(
         "pk": "pk_%(table_name)s",
     }
 )
-
-# Places beyond the line where pieces end: with the stations they hold every piece of a ticket.
-DISPATCHED, SPOILED, CANCELLED = "dispatched", "spoiled", "cancelled"
-ENDS = (DISPATCHED, SPOILED, CANCELLED)
-NEW = "new"  # where pieces come from when a ticket is issued
 
 ITEM_STANDINGS = ("unchecked", "queried", "accepted", "refused")
 ARRIVAL_STANDINGS = ("settling", "waiting", "taken", "duplicate", "conflict", "refused", "ignored")
@@ -282,6 +283,16 @@ class Event(SQLModel, table=True):
     payload: dict[str, Any] = Field(
         default_factory=dict, sa_column=Column(JSON, nullable=False)
     )  # {"v": 1, …}
+
+
+class SearchWord(SQLModel, table=True):
+    """One distinct word of names, e-mail addresses or phone numbers: what typing slips are mended to."""
+
+    __tablename__ = "search_words"
+    __table_args__ = (UniqueConstraint("word"),)  # near words are tried by the hundred
+
+    id: int | None = Field(default=None, primary_key=True)
+    word: str
 
 
 class Original(SQLModel, table=True):
