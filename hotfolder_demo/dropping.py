@@ -1,4 +1,4 @@
-"""Drops files into the inbox as customers do: slowly, half, in the wrong order, in sub-folders, in zip files."""
+"""Drops files as customers do: slowly, half, in the wrong order, in sub-folders, in zip files."""
 
 from __future__ import annotations
 

@@ -205,7 +205,7 @@ def broken_order(today: date) -> bytes:
 
 
 SHOP_SETTINGS = """\
-# The demo's shop. Settling is set short so that the story moves; on a network folder leave it at some seconds.
+# The demo's shop. Settling is short so that the story moves; on a network folder leave it at some seconds.
 
 [shop]
 name = "Tern Street Prints"
