@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from itertools import pairwise
 from pathlib import PurePosixPath
 
-from tickets.folding import fold
+from tickets.folding import fold, fold_joined
 
 LONGEST_TERM = 60  # letters; what is cut off beyond tells no two orders apart
+_LETTERS_OR_DIGITS = re.compile(r"\d+|[^\d\s]+")
 MOST_LINES = 200  # an order of more different artworks and garments is found by the first so many
 
 
@@ -40,13 +42,13 @@ class Searchable:
 
 def order_lines(order: Searchable) -> tuple[str, ...]:
     """The lines of an order's search text, by `Line`: folded words, then the joined forms of them."""
-    items = [_terms(stem_and_kind(name), joined=True) for name in order.artworks]
+    items = [_terms(stem_and_kind(name), whole="".join(stem_and_kind(name))) for name in order.artworks]
     items += [_terms(fold(garment).split(), pairs=True) for garment in order.garments]
     return (
-        _terms(fold(order.number).split(), joined=True),
-        _terms(fold(order.customer_name).split(), pairs=True, joined=True),
-        _terms(fold(order.purchase_order).split(), joined=True),
-        _terms(fold(order.email).split(), joined=True),
+        _terms(number_terms(order.number), whole=fold_joined(order.number)),
+        _terms(fold(order.customer_name).split(), pairs=True, whole=fold_joined(order.customer_name)),
+        _terms(number_terms(order.purchase_order), whole=fold_joined(order.purchase_order)),
+        _terms(fold(order.email).split(), whole=fold_joined(order.email)),
         phone_digits(order.phone),
         *[line for line in dict.fromkeys(items) if line][:MOST_LINES],
     )
@@ -82,9 +84,14 @@ def joined_pairs(words: Sequence[str]) -> list[str]:
     return [a + b for a, b in pairwise(words)]
 
 
-def _terms(words: Iterable[str], *, pairs: bool = False, joined: bool = False) -> str:
-    plain = list(words)
-    terms = plain + (joined_pairs(plain) if pairs else [])
-    if joined and len(plain) > 1:
-        terms.append("".join(plain))
-    return " ".join(dict.fromkeys(term[:LONGEST_TERM] for term in terms))
+def number_terms(number: str) -> list[str]:
+    """The terms of an order's number: "OB0042/b" is also called "ob 0042 b" and "42"."""
+    pieces = [piece for word in fold(number).split() for piece in _LETTERS_OR_DIGITS.findall(word)]
+    return [*pieces, *(piece.lstrip("0") for piece in pieces if piece.startswith("0") and piece.strip("0"))]
+
+
+def _terms(words: Sequence[str], *, pairs: bool = False, whole: str = "") -> str:
+    """The words, the pairs of them, and last the whole as one word: an order's very number is told by it."""
+    terms = [*words, *(joined_pairs(words) if pairs else []), whole]
+    cut = [term[:LONGEST_TERM] for term in terms if term]
+    return " ".join(reversed(dict.fromkeys(reversed(cut))))

@@ -1,0 +1,210 @@
+"""What the search indexes answer, on either database: which words there are, and which orders hold them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+from sqlalchemy import bindparam, text
+from sqlmodel import Session
+
+from tickets.models import Utc
+from tickets.search.schema import ORDER_WORDS, has_postgresql_trigrams
+
+PREFIX = "*"  # behind a term: any word that begins with it
+LAST_LETTER = "\U0010ffff"  # sorts behind every continuation of a word
+_MOST_TRIGRAMS = 40  # of one word: longer words are told apart by fewer
+_Groups = Sequence[Collection[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One order that holds what was looked for, with as much of it as ranking needs."""
+
+    order_id: int
+    lines: tuple[str, ...]
+    due_at: datetime | None
+    is_live: bool
+
+
+class SearchIndex(Protocol):
+    """One database's indexes. A group of terms is met by any one of them; an order must meet every group."""
+
+    def known(self, words: Iterable[str]) -> set[str]:
+        """Those of the words that are in the books as they are."""
+        ...
+
+    def words_from(self, beginning: str, most: int) -> list[str]:
+        """Words that begin so, the shortest first."""
+        ...
+
+    def words_with(self, part: str, most: int) -> list[str]:
+        """Words that hold these three or more letters in a row."""
+        ...
+
+    def words_like(self, word: str, most: int) -> list[str]:
+        """Words that share most trigrams with this one, which may be misspelt, the likest first."""
+        ...
+
+    def orders(self, groups: _Groups, *, live: bool, most: int) -> list[Hit]:
+        """Orders that meet every group: live ones, soonest due first; or finished ones, the latest first.
+
+        For finished ones `most` counts live ones too, which are passed over.
+        """
+        ...
+
+
+def search_index(session: Session) -> SearchIndex:
+    """The indexes of the database that this session reads."""
+    if session.get_bind().dialect.name == "sqlite":
+        return SqliteIndex(session)
+    return PostgresIndex(session)
+
+
+_KNOWN = text("SELECT word FROM search_words WHERE word IN :words").bindparams(
+    bindparam("words", expanding=True)
+)
+_COLUMNS = "orders.id, orders.search_text, orders.due_at, orders.closed_at IS NULL AS is_live"
+_SOONEST = "ORDER BY orders.due_at IS NULL, orders.due_at, orders.id LIMIT :most"
+
+
+def _known(session: Session, words: Iterable[str]) -> set[str]:
+    asked = sorted(set(words))
+    return set(session.connection().execute(_KNOWN, {"words": asked}).scalars()) if asked else set()
+
+
+def _hits(session: Session, sql: str, values: dict[str, object]) -> list[Hit]:
+    rows = session.connection().execute(text(sql).columns(due_at=Utc), values)
+    return [Hit(r.id, tuple(r.search_text.split("\n")), r.due_at, bool(r.is_live)) for r in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class SqliteIndex:
+    """FTS5: a table of words for all orders, one for live orders, and a table of the words' trigrams."""
+
+    session: Session
+
+    def known(self, words: Iterable[str]) -> set[str]:
+        """As `SearchIndex`."""
+        return _known(self.session, words)
+
+    def words_from(self, beginning: str, most: int) -> list[str]:
+        """As `SearchIndex`; a stretch of the words' own index."""
+        asked = text(
+            "SELECT word FROM search_words WHERE word >= :first AND word < :last "
+            "ORDER BY length(word) LIMIT :most"
+        )
+        values = {"first": beginning, "last": beginning + LAST_LETTER, "most": most}
+        return list(self.session.connection().execute(asked, values).scalars())
+
+    def words_with(self, part: str, most: int) -> list[str]:
+        """As `SearchIndex`; words that hold all its trigrams, looked at once more."""
+        words = self._by_trigrams(" AND ".join(_quoted(t) for t in trigrams(part)), most * 4)
+        return [word for word in words if part in word][:most]
+
+    def words_like(self, word: str, most: int) -> list[str]:
+        """As `SearchIndex`; rare trigrams weigh more than common ones (BM25)."""
+        return self._by_trigrams(
+            " OR ".join(_quoted(t) for t in trigrams(f"  {word} ")), most, "ORDER BY rank"
+        )
+
+    def _by_trigrams(self, match: str, most: int, order: str = "") -> list[str]:
+        asked = text(
+            "SELECT w.word FROM (SELECT rowid FROM search_trigrams WHERE search_trigrams MATCH :match "
+            f"{order} LIMIT :most) AS t JOIN search_words AS w ON w.id = t.rowid"
+        )
+        if not match:
+            return []
+        return list(self.session.connection().execute(asked, {"match": match, "most": most}).scalars())
+
+    def orders(self, groups: _Groups, *, live: bool, most: int) -> list[Hit]:
+        """As `SearchIndex`; FTS5 walks backwards without sorting: finished orders cost what is shown."""
+        if not groups or not all(groups):
+            return []
+        match = " AND ".join("(" + " OR ".join(_fts_term(t) for t in sorted(g)) + ")" for g in groups)
+        if live:
+            sql = (
+                f"SELECT {_COLUMNS} FROM search_live_orders AS f JOIN orders ON orders.id = f.rowid "
+                f"WHERE search_live_orders MATCH :match {_SOONEST}"
+            )
+        else:
+            sql = (
+                f"SELECT {_COLUMNS} FROM (SELECT rowid FROM search_orders "
+                "WHERE search_orders MATCH :match ORDER BY rowid DESC LIMIT :most) AS f JOIN orders ON orders.id = f.rowid "
+                "WHERE orders.closed_at IS NOT NULL"
+            )
+        return _hits(self.session, sql, {"match": match, "most": most})
+
+
+@dataclass(frozen=True, slots=True)
+class PostgresIndex:
+    """GIN over the words of each order, and pg_trgm over the words where the server has it."""
+
+    session: Session
+
+    def known(self, words: Iterable[str]) -> set[str]:
+        """As `SearchIndex`."""
+        return _known(self.session, words)
+
+    def words_from(self, beginning: str, most: int) -> list[str]:
+        """As `SearchIndex`."""
+        return self._words("word LIKE :pattern", {"pattern": f"{beginning}%", "most": most})
+
+    def words_with(self, part: str, most: int) -> list[str]:
+        """As `SearchIndex`."""
+        return self._words("word LIKE :pattern", {"pattern": f"%{part}%", "most": most})
+
+    def words_like(self, word: str, most: int) -> list[str]:
+        """As `SearchIndex`; without pg_trgm, words of about that length, for the caller to compare."""
+        values = {"word": word, "most": most}
+        if has_postgresql_trigrams(self.session.connection()):
+            asked = text(
+                "SELECT word FROM search_words WHERE word % :word "
+                "ORDER BY similarity(word, :word) DESC LIMIT :most"
+            )
+            return list(self.session.connection().execute(asked, values).scalars())
+        asked = text("SELECT word FROM search_words WHERE length(word) BETWEEN :least AND :longest")
+        values = {"least": len(word) - 2, "longest": len(word) + 2}
+        return list(self.session.connection().execute(asked, values).scalars())
+
+    def _words(self, condition: str, values: dict[str, object]) -> list[str]:
+        asked = text(
+            f"SELECT word FROM search_words WHERE {condition} ORDER BY length(word), word LIMIT :most"
+        )
+        return list(self.session.connection().execute(asked, values).scalars())
+
+    def orders(self, groups: _Groups, *, live: bool, most: int) -> list[Hit]:
+        """As `SearchIndex`."""
+        if not groups or not all(groups):
+            return []
+        query = " & ".join("(" + " | ".join(_tsquery_term(t) for t in sorted(g)) + ")" for g in groups)
+        condition, order = (
+            ("closed_at IS NULL", _SOONEST)
+            if live
+            else ("closed_at IS NOT NULL", "ORDER BY orders.id DESC LIMIT :most")
+        )
+        sql = (
+            f"SELECT {_COLUMNS} FROM orders WHERE {ORDER_WORDS} @@ CAST(:query AS tsquery) "
+            f"AND {condition} {order}"
+        )
+        return _hits(self.session, sql, {"query": query, "most": most})
+
+
+def trigrams(word: str) -> list[str]:
+    """The distinct runs of three letters in a word, in order."""
+    return list(dict.fromkeys(word[i : i + 3] for i in range(len(word) - 2)))[:_MOST_TRIGRAMS]
+
+
+def _quoted(term: str) -> str:
+    return '"' + term.replace('"', '""') + '"'
+
+
+def _fts_term(term: str) -> str:
+    return _quoted(term.removesuffix(PREFIX)) + (" *" if term.endswith(PREFIX) else "")
+
+
+def _tsquery_term(term: str) -> str:
+    lexeme = term.removesuffix(PREFIX).replace("\\", "\\\\").replace("'", "''")
+    return f"'{lexeme}'" + (":*" if term.endswith(PREFIX) else "")
