@@ -1,0 +1,131 @@
+"""OpenCV's operations on arrays of bytes that the measuring uses, with plain names and types."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Bytes = NDArray[np.uint8]
+_cv: Any = cv2  # its stubs know no scalar operands and give every answer the widest type
+
+
+def block(size: int) -> Bytes:
+    """A square structuring element."""
+    return np.ones((size, size), np.uint8)
+
+
+def disc(size: int) -> Bytes:
+    """A round structuring element of an odd size."""
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
+
+
+def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
+    """255 where the values reach the level (a number or an array), else 0."""
+    answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
+    return answer
+
+
+def at_most(values: Bytes, level: float | Bytes) -> Bytes:
+    """255 where the values are no higher than the level, else 0."""
+    answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
+    return answer
+
+
+def equal(one: Bytes, other: Bytes) -> Bytes:
+    """255 where both are the same, else 0."""
+    answer: Bytes = _cv.compare(one, other, cv2.CMP_EQ)
+    return answer
+
+
+def highest(values: Bytes, size: int = 3) -> Bytes:
+    """The highest value in the square around each pixel."""
+    answer: Bytes = _cv.dilate(values, block(size))
+    return answer
+
+
+def lowest(values: Bytes, size: int = 3) -> Bytes:
+    """The lowest value in the square around each pixel."""
+    answer: Bytes = _cv.erode(values, block(size))
+    return answer
+
+
+def grown(mask: Bytes, element: Bytes) -> Bytes:
+    """The mask grown by a structuring element."""
+    answer: Bytes = _cv.dilate(mask, element)
+    return answer
+
+
+def both(one: Bytes, other: Bytes) -> Bytes:
+    """Bitwise and."""
+    answer: Bytes = _cv.bitwise_and(one, other)
+    return answer
+
+
+def inverse(values: Bytes) -> Bytes:
+    """255 minus each value."""
+    answer: Bytes = _cv.bitwise_not(values)
+    return answer
+
+
+def halved(values: Bytes) -> Bytes:
+    """Each value divided by two."""
+    answer: Bytes = _cv.convertScaleAbs(values, alpha=0.5)
+    return answer
+
+
+def not_below(values: Bytes, level: float) -> Bytes:
+    """Each value, raised to the level where it is lower."""
+    answer: Bytes = _cv.max(values, level)
+    return answer
+
+
+def between(values: Bytes, low: int, high: int) -> Bytes:
+    """255 where low ≤ value ≤ high, else 0."""
+    answer: Bytes = _cv.inRange(values, low, high)
+    return answer
+
+
+def shrunk(values: Bytes, width: int, height: int) -> Bytes:
+    """Resized by averaging areas."""
+    answer: Bytes = _cv.resize(values, (width, height), interpolation=cv2.INTER_AREA)
+    return answer
+
+
+def channel(rgba: Bytes, number: int) -> Bytes:
+    """One channel of interleaved pixels."""
+    answer: Bytes = _cv.extractChannel(rgba, number)
+    return answer
+
+
+def total(values: Bytes | NDArray[np.float32]) -> float:
+    """The sum of a one-channel array."""
+    return float(_cv.sumElems(values)[0])
+
+
+def count(mask: Bytes) -> int:
+    """How many values are not 0."""
+    return int(_cv.countNonZero(mask))
+
+
+def city_block_distance(mask: Bytes) -> Bytes:
+    """Steps (4-connected) to the nearest 0, at most 255."""
+    answer: Bytes = _cv.distanceTransform(mask, cv2.DIST_L1, 3, dstType=cv2.CV_8U)
+    return answer
+
+
+def distance(mask: Bytes, is_exact: bool = False) -> NDArray[np.float32]:
+    """Euclidean distance in px to the nearest 0: a 5 × 5 chamfer (2 % off at most), or exact."""
+    answer: NDArray[np.float32] = _cv.distanceTransform(
+        mask, cv2.DIST_L2, cv2.DIST_MASK_PRECISE if is_exact else 5
+    )
+    return answer
+
+
+def clipped(values: NDArray[np.float32], low: float, high: float) -> NDArray[np.float32]:
+    """min(max(value, low), high) − low."""
+    _, answer = _cv.threshold(values, high, 0, cv2.THRESH_TRUNC)
+    result: NDArray[np.float32] = _cv.subtract(_cv.max(answer, low), low)
+    return result

@@ -1,0 +1,48 @@
+"""A small picture of the art, made from the same bands that are measured."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from intake.measure.bytewise import Bytes, at_least, channel, count, shrunk
+
+
+class SmallPicture:
+    """Takes bands of straight RGBA, top to bottom, and gives the whole, at most `longest_px` long.
+
+    Colours are averaged over pixels that are not fully transparent, so that whatever colour lies under clear
+    pixels does not darken the rims.
+    """
+
+    def __init__(self, width: int, height: int, longest_px: int) -> None:
+        self.factor = max(1.0, max(width, height) / longest_px)
+        self.size = (max(1, round(width / self.factor)), max(1, round(height / self.factor)))
+        self.halvings = int(np.log2(self.factor))
+        self.parts: list[Bytes] = []
+        self.seen: list[Bytes] = []
+
+    def add(self, band: Bytes) -> None:
+        """Take the next band."""
+        visible = at_least(channel(band, 3), 1)
+        if count(visible) < visible.size:
+            band = np.asarray(cv2.bitwise_and(band, band, mask=visible), np.uint8)
+        self.parts.append(self._halved(band))
+        self.seen.append(self._halved(visible))
+
+    def _halved(self, band: Bytes) -> Bytes:
+        for _ in range(self.halvings):
+            rows, columns = (max(band.shape[0] // 2, 1), max(band.shape[1] // 2, 1))
+            band = shrunk(band[: rows * 2, : columns * 2], columns, rows)
+        return band if self.halvings else band.copy()
+
+    def finished(self) -> Bytes:
+        """The small picture, straight RGBA."""
+        rgba = np.concatenate(self.parts)
+        seen = np.concatenate(self.seen)
+        if (rgba.shape[1], rgba.shape[0]) != self.size:
+            rgba = shrunk(rgba, *self.size)
+            seen = shrunk(seen, *self.size)
+        share = np.maximum(seen.astype(np.float32), 1.0)[..., None] / 255.0
+        colour = np.minimum(rgba[..., :3] / share + 0.5, 255.0).astype(np.uint8)
+        return np.ascontiguousarray(np.dstack([colour, rgba[..., 3]]))
