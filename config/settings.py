@@ -77,6 +77,7 @@ class Intake(_Section):
     settle_seconds: float = Field(ge=0)
     unfinished_grace_seconds: float = Field(ge=0)
     artwork_grace_seconds: float = Field(ge=0)
+    company_seconds: float = Field(ge=0)
     reuse_days: int = Field(ge=0)
     clear: Literal["move", "leave"]
     heartbeat_seconds: float = Field(gt=0)
@@ -266,6 +267,11 @@ def fault_point(environ: Mapping[str, str] = os.environ) -> str:
     return environ.get("FILMDOCKET_FAULT_POINT", "")
 
 
+def child_environment(own: Mapping[str, str], environ: Mapping[str, str] = os.environ) -> dict[str, str]:
+    """The environment for a process that is started, with values of its own over what is there."""
+    return {**environ, **own}
+
+
 def load_settings(shop_dir: Path | None, environ: Mapping[str, str] = os.environ) -> Settings:
     """Read the shipped defaults, then the shop's `shop.toml`, `limits.toml` and `pressing.toml` over them.
 
@@ -303,7 +309,9 @@ def _read(path: Path) -> dict[str, Any]:
         raise SettingsProblem([f"{path} cannot be read: {error.strerror}."]) from error
 
 
-def _lay_over(into: dict[str, Any], own: dict[str, Any], prefix: str, source: str, origins: dict[str, str]) -> None:
+def _lay_over(
+    into: dict[str, Any], own: dict[str, Any], prefix: str, source: str, origins: dict[str, str]
+) -> None:
     for key, value in own.items():
         if isinstance(value, dict) and isinstance(into.get(key), dict):
             _lay_over(into[key], value, f"{prefix}{key}.", source, origins)

@@ -14,6 +14,7 @@ import time
 from dataclasses import dataclass
 from typing import IO, Any
 
+from config.settings import child_environment
 from intake.facts import Preflight
 from intake.preflight import PreflightJob, refused
 from intake.sandbox import jobobject
@@ -24,6 +25,7 @@ log = logging.getLogger(__name__)
 
 START_SECONDS = 60.0
 _KEPT_LINES = 200
+_THREAD_VARIABLES = ("VIPS_CONCURRENCY", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
 _MEMORY_WORDS = ("out of memory", "memoryerror", "bad_alloc", "failed to allocate")
 
 
@@ -58,12 +60,13 @@ class Child:
         self.confinement: dict[str, Any] = {}
         self.jobs_done = 0
         self.is_spent = False
-        words = (os.getpid(), limits.memory_mb, limits.cpu_seconds, limits.threads)
+        words = (os.getpid(), limits.memory_mb, limits.cpu_seconds)
         self.process = subprocess.Popen(
             [sys.executable, "-P", *limits.command, *(str(word) for word in words)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
+            env=child_environment(dict.fromkeys(_THREAD_VARIABLES, str(limits.threads))),
         )
         self.job_object = jobobject.hold(self.process, limits.memory_mb)
         self._said: collections.deque[bytes] = collections.deque(maxlen=_KEPT_LINES)

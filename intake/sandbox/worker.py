@@ -1,6 +1,6 @@
 """The worker: jobs come in by its standard input, answers go out, and it keeps no right that it can give up.
 
-Run as `python -P -m intake.sandbox.worker PARENT_PID MEMORY_MB CPU_SECONDS THREADS`.
+Run as `python -P -m intake.sandbox.worker PARENT_PID MEMORY_MB CPU_SECONDS`.
 """
 
 from __future__ import annotations
@@ -27,13 +27,11 @@ def serve(answer: Answer, load: Callable[[], None]) -> None:
 
     `load` imports what answering needs, once the network is gone and before memory is limited.
     """
-    parent_pid, memory_mb, cpu_seconds, threads = (int(word) for word in sys.argv[1:5])
+    parent_pid, memory_mb, cpu_seconds = (int(word) for word in sys.argv[1:4])
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C in a terminal is for the parent to act on
     confine.die_with_parent(parent_pid)
     confine.write_no_core()
     hello: dict[str, Any] = {"network_dropped": confine.drop_network()}
-    for name in ("VIPS_CONCURRENCY", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
-        os.putenv(name, str(threads))
     source, sink = _take_over_pipes()
     load()
     hello["memory_limited"] = confine.limit_memory(memory_mb)
@@ -96,14 +94,9 @@ def _jobs_of(source: BinaryIO) -> queue.Queue[dict[str, Any] | None]:
 
 def _load_readers() -> None:
     """Import decoders and measures before memory is limited, so that the limit counts what the file takes."""
-    import intake.checks
-    import intake.measure
-    import intake.reading.pdf
-    import intake.reading.raster  # noqa: F401 - imported for its weight alone
+    from intake.reading.decoders import load_decoders
 
-    import pyvips  # isort: skip
-
-    pyvips.cache_set_max(0)
+    load_decoders()
 
 
 def _run(job: PreflightJob) -> Preflight:
