@@ -96,6 +96,7 @@ class Item(SQLModel, table=True):
         UniqueConstraint("order_id", "number"),  # item 2 of an order is one row
         CheckConstraint("quantity > 0", name="quantity"),  # an item of nothing is refused before
         _one_of("standing", ITEM_STANDINGS, "standing"),
+        Index(None, "standing"),  # what is to be checked, and which open questions a new file may answer
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -152,7 +153,15 @@ class RememberedRelease(SQLModel, table=True):
     """A query that was released and need not be asked again of the same bytes, size and garment colour."""
 
     __tablename__ = "remembered_releases"
-    __table_args__ = (UniqueConstraint("artwork_sha256", "page", "print_width_mm", "garment_colour"),)
+    __table_args__ = (
+        UniqueConstraint(
+            "artwork_sha256",
+            "page",
+            "print_width_mm",
+            "garment_colour",
+            name="uq_remembered_releases_same_art",
+        ),  # one answer for one art
+    )
 
     id: int | None = Field(default=None, primary_key=True)
     artwork_sha256: str
@@ -203,6 +212,12 @@ class Lot(SQLModel, table=True):
         UniqueConstraint("ticket_id", "run", "place"),  # one row a place: moves add to it
         CheckConstraint("count > 0", name="count"),  # an emptied lot is deleted, a negative one is a bug
         Index(None, "place", "ticket_id"),  # what waits at a station
+        Index(  # what is in a film run: most pieces are in none
+            "ix_lots_run",
+            "run",
+            sqlite_where=Column("run") != "",
+            postgresql_where=Column("run") != "",
+        ),
     )
 
     id: int | None = Field(default=None, primary_key=True)
