@@ -54,7 +54,7 @@ def drop_the_files(stage: Stage) -> None:
 
 
 def watch_them_settle(stage: Stage) -> None:
-    """What is whole is taken; what is half or lacks its artwork waits, and is taken when the rest has come."""
+    """What is whole is taken; what is half or lacks its artwork waits until the rest has come."""
     show = stage.show
     show.heading("The daemon takes them in")
     with show.progress("taken in", len(ORDERS)) as bar:
