@@ -129,3 +129,20 @@ def clipped(values: NDArray[np.float32], low: float, high: float) -> NDArray[np.
     _, answer = _cv.threshold(values, high, 0, cv2.THRESH_TRUNC)
     result: NDArray[np.float32] = _cv.subtract(_cv.max(answer, low), low)
     return result
+
+
+def higher_of(one: Bytes, other: Bytes) -> Bytes:
+    """The higher of both values."""
+    answer: Bytes = _cv.max(one, other)
+    return answer
+
+
+def spread_between(one: Bytes, other: Bytes) -> Bytes:
+    """The largest difference of the three colour channels."""
+    apart: Bytes = _cv.absdiff(np.ascontiguousarray(one), np.ascontiguousarray(other))
+    return higher_of(channel(apart, 0), higher_of(channel(apart, 1), channel(apart, 2)))
+
+
+def lowest_of(values: Bytes) -> int:
+    """The lowest value of all."""
+    return int(_cv.minMaxLoc(values)[0])

@@ -9,6 +9,7 @@ import cv2
 
 from intake.facts import Alpha, Ask, Background, InkMeasures, Place, Spot
 from intake.measure.bytewise import Bytes, at_least, both, count, highest, inverse, shrunk, total
+from intake.measure.enclosed import GroundParts
 from intake.measure.fields import seeds_of
 from intake.measure.pieces import Piece, pieces_of
 from intake.measure.runs import classify
@@ -44,16 +45,26 @@ class Totals:
     lost_boxes: list[tuple[int, int, int, int]] = field(default_factory=list)
 
 
-def measure_cover(bands: Iterable[Bytes], width: int, scale: Scale) -> Totals:
-    """Measure coverage (0–255) handed in as bands of rows."""
+def measure_cover(
+    bands: Iterable[Bytes], width: int, scale: Scale, parts: GroundParts | None = None
+) -> Totals:
+    """Measure coverage (0–255) handed in as bands of rows.
+
+    With `parts`, clear parts that ink encloses are told apart, and gaps in them are left out.
+    """
     totals = Totals(Gathered(scale.cell_px), Gathered(scale.cell_px))
     pad = scale.halo_px
     for window in windows(bands, width, pad, rows_a_window(width, pad)):
-        _measure_window(window, scale, totals)
+        if parts is not None:
+            parts.add(window)
+        _measure_window(window, scale, totals, parts)
+    if parts is not None:
+        totals.gaps.leave_out(parts.enclosed())
+        totals.holes.clear()
     return totals
 
 
-def _measure_window(window: Window, scale: Scale, totals: Totals) -> None:
+def _measure_window(window: Window, scale: Scale, totals: Totals, parts: GroundParts | None) -> None:
     cover = window.cover
     _sum_up(window, totals)
     if not count(window.own):
@@ -70,14 +81,18 @@ def _measure_window(window: Window, scale: Scale, totals: Totals) -> None:
     totals.islands += [_moved(p, dx, dy) for p in islands]
     totals.island_count += number
     clear = inverse(cover)
-    _find(clear, window, scale.clear, scale, totals.gaps)
+    _find(clear, window, scale.clear, scale, totals.gaps, parts)
     holes, _ = pieces_of(clear, window, scale.clear.limit_px)
     totals.holes += [_moved(p, dx, dy) for p in holes]
 
 
-def _find(cover: Bytes, window: Window, side: Side, scale: Scale, into: Gathered) -> Tracks:
+def _find(
+    cover: Bytes, window: Window, side: Side, scale: Scale, into: Gathered, parts: GroundParts | None = None
+) -> Tracks:
     tracks = track(cover, seeds_of(cover, window, side, scale), side)
-    into.add(classify(tracks, side, scale.cell_px), -window.pad, window.top - window.pad)
+    found = classify(tracks, side, scale.cell_px)
+    part = parts.part_at(found.x - window.pad, found.y - window.pad) if parts is not None else None
+    into.add(found, -window.pad, window.top - window.pad, part)
     return tracks
 
 
@@ -132,8 +147,6 @@ def _boxes(mask: Bytes, top: int) -> list[tuple[int, int, int, int]]:
 class Circumstances:
     """What is known of the picture besides its coverage."""
 
-    width: int
-    height: int
     has_alpha: bool
     lossy: bool
     background: Background | None = None

@@ -26,20 +26,27 @@ class Gathered:
     cell_px: int
     parts: list[Table] = field(default_factory=list)
 
-    def add(self, found: Found, dx: float, dy: float) -> None:
-        """Take in what a window found; (dx, dy) is where its array begins in the picture."""
+    def add(self, found: Found, dx: float, dy: float, part: NDArray[np.int64] | None = None) -> None:
+        """Take in what a window found; (dx, dy) is where its array begins in the picture.
+
+        `part` numbers the connected part of the ground that each place lies in.
+        """
         if not len(found):
             return
-        rows = np.stack(
-            [getattr(found, c).astype(np.float64) for c in COLUMNS] + [found.kind.astype(np.float64)]
-        )
-        rows[[0, 4, 6]] += dx
-        rows[[1, 5, 7]] += dy
-        self.parts.append(rows)
+        rows = [getattr(found, c).astype(np.float64) for c in COLUMNS] + [found.kind.astype(np.float64)]
+        rows.append(np.zeros(len(found)) if part is None else part.astype(np.float64))
+        table = np.stack(rows)
+        table[[0, 4, 6]] += dx
+        table[[1, 5, 7]] += dy
+        self.parts.append(table)
+
+    def leave_out(self, parts: NDArray[np.bool_]) -> None:
+        """Forget the places in the parts that are marked."""
+        self.parts = [t[:, ~parts[t[9].astype(np.int64)]] for t in self.parts]
 
     def table(self) -> Table:
-        """All places, one a column: x, y, value, length, left, top, right, bottom, kind."""
-        return np.concatenate(self.parts, axis=1) if self.parts else np.empty((9, 0))
+        """All places, one a column: x, y, value, length, left, top, right, bottom, kind, part."""
+        return np.concatenate(self.parts, axis=1) if self.parts else np.empty((10, 0))
 
 
 def groups_of(x: Table, y: Table, cell: float) -> NDArray[np.int64]:
