@@ -132,8 +132,8 @@ class SqliteIndex:
         else:
             sql = (
                 f"SELECT {_COLUMNS} FROM (SELECT rowid FROM search_orders "
-                "WHERE search_orders MATCH :match ORDER BY rowid DESC LIMIT :most) AS f JOIN orders ON orders.id = f.rowid "
-                "WHERE orders.closed_at IS NOT NULL"
+                "WHERE search_orders MATCH :match ORDER BY rowid DESC LIMIT :most) AS f "
+                "JOIN orders ON orders.id = f.rowid WHERE orders.closed_at IS NOT NULL"
             )
         return _hits(self.session, sql, {"match": match, "most": most})
 

@@ -1,0 +1,118 @@
+"""What a caller's word may stand for in the books: itself, what it begins, what it was misspelt from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from tickets.search.question import LEAST_PHONE_DIGITS, Word
+from tickets.search.reading import PREFIX, SearchIndex
+from tickets.search.slips import likeness, numbers_near, one_slip_from
+
+Alternatives = dict[
+    str, float
+]  # term (with PREFIX behind it: all that begin so) → how like it is what was said
+
+BEGUN, PART_OF, NUMBER_BEGUN = 0.95, 0.85, 0.9
+_LEAST_BEGINNING, _LEAST_PART, _LEAST_NUMBER_BEGINNING = 2, 4, 3  # letters, digits
+_MOST_BEGUN, _MOST_LIKE, _MOST_PHONES = 40, 80, 50
+_MOST_ALTERNATIVES = 24
+
+
+@dataclass(slots=True)
+class Expander:
+    """Asks one database's vocabulary once for each word, and keeps the answers for one question."""
+
+    index: SearchIndex
+    _known: dict[str, bool] = field(default_factory=dict)
+    _kept: dict[tuple[str, bool], Alternatives] = field(default_factory=dict)
+
+    def expand(self, words: Sequence[Word], *, forgiving: bool) -> list[Alternatives]:
+        """The alternatives of each word; empty where nothing in the books comes near.
+
+        Not forgiving: the words as they stand, or what they begin. Forgiving: slips too.
+        """
+        pairs = [a.term + b.term for a, b in pairwise(words)]
+        self._look_up([word.term for word in words] + pairs)
+        groups = [dict(self._word(word, forgiving)) for word in words]
+        for at, pair in enumerate(pairs):
+            # "otter bank" may be written as one word in the books; then one word answers both.
+            for term, like in self._pair(pair, groups[at : at + 2], forgiving).items():
+                for group in groups[at : at + 2]:
+                    group[term] = max(like, group.get(term, 0.0))
+        return groups
+
+    def phones(self, digits: str) -> Alternatives:
+        """Phone numbers in the books that hold these digits."""
+        if len(digits) < LEAST_PHONE_DIGITS:
+            return {}
+        held = self.index.words_with(digits, _MOST_PHONES)
+        return {number: 1.0 for number in held if number.isdecimal()}
+
+    def near_words(self, word: str, most: int) -> list[str]:
+        """Words of the books that come nearest to one that is in none of them, nearest first."""
+        found = set(self.index.words_like(word, _MOST_LIKE)) | self.index.known(one_slip_from(word))
+        return sorted(found, key=lambda other: (-_rough_likeness(other, word), other))[:most]
+
+    def _look_up(self, terms: list[str]) -> None:
+        unasked = [term for term in terms if term not in self._known]
+        known = self.index.known(unasked)
+        self._known.update({term: term in known for term in unasked})
+
+    def _word(self, word: Word, forgiving: bool) -> Alternatives:
+        key = (word.term, forgiving)
+        if key not in self._kept:
+            self._kept[key] = self._forgiving(word) if forgiving else self._plain(word)
+        return self._kept[key]
+
+    def _plain(self, word: Word) -> Alternatives:
+        if word.may_be_phone:
+            numbers = self.phones(word.term)
+            if len(word.parts) == 1:
+                numbers |= _number(word.parts[0]) | _number(word.term)
+            return numbers
+        if word.has_digit:
+            return _number(word.term)
+        if self._known.get(word.term):
+            return {word.term: 1.0}
+        return self._begun(word.term)
+
+    def _begun(self, term: str) -> Alternatives:
+        if len(term) < _LEAST_BEGINNING:
+            return {term: 1.0}
+        return dict.fromkeys(self.index.words_from(term, _MOST_BEGUN), BEGUN)
+
+    def _forgiving(self, word: Word) -> Alternatives:
+        found = dict(self._word(word, False))
+        if word.has_digit:
+            number = word.parts[0] if len(word.parts) == 1 else word.term
+            return numbers_near(number) | found
+        near = self._slips(word.term) | self._begun(word.term) | found
+        if len(word.term) >= _LEAST_PART:
+            near = dict.fromkeys(self.index.words_with(word.term, _MOST_BEGUN), PART_OF) | near
+        best = sorted(near.items(), key=lambda n: (-n[1], n[0]))[:_MOST_ALTERNATIVES]
+        return dict(best)
+
+    def _slips(self, term: str) -> Alternatives:
+        candidates = self.index.known(one_slip_from(term)) | set(self.index.words_like(term, _MOST_LIKE))
+        scored = {candidate: likeness(candidate, term) for candidate in candidates}
+        return {candidate: like for candidate, like in scored.items() if like}
+
+    def _pair(self, pair: str, groups: list[Alternatives], forgiving: bool) -> Alternatives:
+        if self._known.get(pair):
+            return {pair: 1.0}
+        if forgiving and not all(1.0 in group.values() for group in groups):
+            return self._slips(pair)
+        return {}
+
+
+def _number(term: str) -> Alternatives:
+    begun = {term + PREFIX: NUMBER_BEGUN} if len(term) >= _LEAST_NUMBER_BEGINNING else {}
+    return {term: 1.0, **begun}
+
+
+def _rough_likeness(one: str, other: str) -> float:
+    from rapidfuzz import fuzz
+
+    return fuzz.ratio(one, other) + (5 if one[:1] == other[:1] else 0)
