@@ -30,7 +30,7 @@ _MOD_37_2 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"
 _LOOK_ALIKES = str.maketrans("OIL", "011")
 _AIM = re.compile(r"^[\]+*¨]Q[0-6](?=.)")  # `]Q1` (ISO/IEC 15424), `]` as foreign keyboard layouts type it
 # `/` and `:` as foreign keyboard layouts type them: a hand scanner is a keyboard.
-_ADDRESS = re.compile(r"^\W*HTTPS?[^A-Z0-9].*[/\-&]T[/\-&]+([^?#&_/]*)", re.DOTALL)
+_ADDRESS = re.compile(r"^\W*HTTPS?[^A-Z0-9](?:.*/T/+|[^/]*?([\-&])T\1+)([^?#&_/]*)", re.DOTALL)
 _BETWEEN = re.compile(r"[\s\-_.·‐-―−\u200b-\u200f\u2060\ufeff]+")
 _WRAPPINGS = "\"'`´*()[]{}<>,;:!?/\\|#=“”‘’«»$+~"
 _LINE_ENDS = re.compile(r"[\r\n\t\0\x1c-\x1f]+")
@@ -171,7 +171,7 @@ def _lines(text: str) -> list[str]:
 def _tokens(line: str) -> list[str]:
     """What stands between separators, wrappings taken off; of an address only what follows `/t/`."""
     address = _ADDRESS.search(line)
-    parts = (part.strip(_WRAPPINGS) for part in _BETWEEN.split(address.group(1) if address else line))
+    parts = (part.strip(_WRAPPINGS) for part in _BETWEEN.split(address.group(2) if address else line))
     return [part.translate(_LOOK_ALIKES) for part in parts if part]
 
 
