@@ -1,0 +1,91 @@
+"""From the facts of an order to the answer about it, in the shop's own line and time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from config.settings import Settings
+from tickets.lookup.answers import ItemAnswer, OrderAnswer, TicketAnswer
+from tickets.order_facts import Finding, ItemFacts, OrderFacts, TicketFacts
+from tickets.standing import QUERIED, REFUSED, UNCHECKED, Standing
+from tickets.wording_where import say_due, say_order, say_ticket
+
+
+@dataclass(frozen=True, slots=True)
+class Answering:
+    """What every answer needs to know of the shop: its stations, its time zone, and what time it is."""
+
+    stations: tuple[str, ...]
+    zone: ZoneInfo
+    now: datetime
+
+    @classmethod
+    def of(cls, settings: Settings, now: datetime) -> Answering:
+        """Answers for this shop at this moment."""
+        return cls(tuple(station.name for station in settings.station), settings.shop.zone, now)
+
+    @property
+    def today(self) -> date:
+        """The day that it is in the shop."""
+        return self.now.astimezone(self.zone).date()
+
+    def order(self, order: OrderFacts) -> OrderAnswer:
+        """The whole answer about one order."""
+        standings = order.ticket_standings()
+        return OrderAnswer(
+            order=order.number,
+            customer=order.customer,
+            email=order.email,
+            phone=order.phone,
+            purchase_order=order.purchase_order,
+            due=order.due,
+            due_says=say_due(order, self.now, self.zone),
+            standing=order.standing,
+            says=say_order(order, self.stations, self.now, self.zone),
+            held=order.held_why,
+            rush=order.rush,
+            taken_at=order.taken_at,
+            tickets=tuple(self._ticket(order, i, t, standings[t.code]) for i, t in order.tickets),
+            refused_items=tuple(_item(i, i.findings) for i in order.items if i.standing == REFUSED),
+            queried_items=tuple(_item(i, i.questions) for i in order.items if i.standing == QUERIED),
+            unchecked_items=tuple(_item(i, ()) for i in order.items if i.standing == UNCHECKED),
+        )
+
+    def _ticket(
+        self, order: OrderFacts, item: ItemFacts, ticket: TicketFacts, standing: Standing
+    ) -> TicketAnswer:
+        pieces = ticket.pieces
+        elsewhere = [place for place in pieces.waiting if place not in self.stations]
+        return TicketAnswer(
+            code=ticket.code,
+            order=order.number,
+            item=item.number,
+            reprint_of=ticket.reprint_of,
+            artwork=item.artwork,
+            artwork_sha256=item.artwork_sha256,
+            quantity=ticket.quantity,
+            standing=standing,
+            waiting={place: pieces.waiting.get(place, 0) for place in (*self.stations, *elsewhere)},
+            dispatched=pieces.dispatched,
+            spoiled=pieces.spoiled,
+            cancelled=pieces.cancelled,
+            last=ticket.last,
+            held=ticket.held_why,
+            runs=ticket.runs,
+            garment=item.garment,
+            placement=item.placement,
+            says=say_ticket(pieces, self.stations),
+        )
+
+
+def _item(item: ItemFacts, findings: tuple[Finding, ...]) -> ItemAnswer:
+    return ItemAnswer(
+        item=item.number,
+        artwork=item.artwork,
+        artwork_sha256=item.artwork_sha256,
+        quantity=item.quantity,
+        findings=findings,
+        slug=item.refused_slug,
+    )

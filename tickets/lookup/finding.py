@@ -1,0 +1,197 @@
+"""Where is it: orders by whatever a caller says, as answers that every door shows alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+
+from sqlmodel import Session, col, select
+
+from config.settings import Settings
+from tickets.codes import is_code, looks_like_code, near_codes, read_code
+from tickets.folding import fold_joined
+from tickets.lookup.answering import Answering
+from tickets.lookup.answers import NearAnswer, OrderAnswer, TicketAnswer, WhereAnswer
+from tickets.lookup.loading import load_orders
+from tickets.models import Item, Order, Ticket
+from tickets.order_facts import OrderFacts
+from tickets.problems import BadInput, NotFound
+from tickets.search.matching import Matcher, Near
+from tickets.search.question import Question, read_question
+from tickets.search.reading import LAST_LETTER, search_index
+from tickets.store import Store
+from tickets.wording_where import meant_number, nothing_found
+
+_LEAST_CODE_BEGINNING = 4  # characters of a ticket code that somebody reads off a torn ticket
+_MOST_TICKETS_BEGUN = 50
+
+
+def where_is(
+    store: Store, settings: Settings, words: str, limit: int = 20, now: datetime | None = None
+) -> WhereAnswer:
+    """The orders that a caller may mean, best first; when none does, what comes near.
+
+    A ticket code or an order's very number comes first; then live orders before finished ones, the
+    soonest due first among equals. `now` None: the clock.
+    """
+    answering = Answering.of(settings, now or datetime.now(UTC))
+    question = read_question(words, answering.today)
+    with store.reading() as session:
+        return _Search(session, answering, question, limit).answer(words)
+
+
+def order_number_as_booked(store: Store, text: str) -> str | None:
+    """The number of the order that `text` is the very number of, as it is booked; None when there is none.
+
+    Case, blanks and hyphens may differ where only one order can be meant.
+    """
+    with store.reading() as session:
+        exactly = session.exec(select(Order.number).where(Order.number == text.strip())).first()
+        joined = fold_joined(text)
+        if exactly is not None or not joined:
+            return exactly
+        index = search_index(session)
+        hits = [h for live in (True, False) for h in index.orders([[joined]], live=live, most=20)]
+        asked = select(Order.number).where(col(Order.id).in_([hit.order_id for hit in hits]))
+        numbers = {number for number in session.exec(asked) if fold_joined(number) == joined}
+    return numbers.pop() if len(numbers) == 1 else None
+
+
+def order_answer(store: Store, settings: Settings, number: str, now: datetime | None = None) -> OrderAnswer:
+    """One order by its number. Raises NotFound `order-not-known`."""
+    answering = Answering.of(settings, now or datetime.now(UTC))
+    with store.reading() as session:
+        return answering.order(_order(session, number))
+
+
+def ticket_answer(store: Store, settings: Settings, code: str, now: datetime | None = None) -> TicketAnswer:
+    """One ticket by its code. Raises NotFound `ticket-not-known`."""
+    answering = Answering.of(settings, now or datetime.now(UTC))
+    with store.reading() as session:
+        ids = _orders_of_codes(session, [code])
+        orders = load_orders(session, ids)
+    for order in orders:
+        for ticket in answering.order(order).tickets:
+            if ticket.code == code:
+                return ticket
+    raise NotFound(
+        "ticket-not-known",
+        f"There is no ticket {code} in the books.",
+        "Read the code once more, or look the order up with `filmdocket where`.",
+    )
+
+
+def _order(session: Session, number: str) -> OrderFacts:
+    order_id = session.exec(select(Order.id).where(Order.number == number)).first()
+    if order_id is None:
+        raise NotFound(
+            "order-not-known",
+            f"There is no order {number!r} in the books.",
+            "Look it up with `filmdocket where` and any words that you know of it.",
+        )
+    return load_orders(session, [order_id])[0]
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """One question, asked of the tickets' codes and of the search indexes in one moment of the books."""
+
+    session: Session
+    answering: Answering
+    question: Question
+    limit: int
+
+    def answer(self, asked: str) -> WhereAnswer:
+        ids = self._by_code()
+        if not ids and self.question.days and not self.question.words:
+            ids = self._by_day()
+        said = ""
+        near: tuple[Near, ...] = ()
+        if not ids:
+            found = Matcher(search_index(self.session), self.question, self.answering.zone).find(self.limit)
+            ids = [match.hit.order_id for match in found.matches] or self._by_code_beginning()
+            near = found.near
+            said = meant_number(self.question.asked, found.slip) if found.slip else ""
+        orders = [self.answering.order(order) for order in load_orders(self.session, ids[: self.limit])]
+        is_code_near = looks_like_code(asked) and not self._by_code()
+        nears = self._near(near if not orders else (), asked if is_code_near else "")
+        if not orders:
+            said = nothing_found(self.question.asked, [str(n) for n in nears])
+        return WhereAnswer(self.question.asked, tuple(orders), tuple(nears), said)
+
+    def _texts(self) -> list[str]:
+        """What may be a code: the whole question, as a scanner types it, and each piece of it."""
+        return [self.question.asked, *self.question.asked.split(" ")]
+
+    def _by_code(self) -> list[int]:
+        return _orders_of_codes(self.session, [code for text in self._texts() for code in _code(text)])
+
+    def _by_code_beginning(self) -> list[int]:
+        begun = self.question.joined.upper()
+        if len(begun) < _LEAST_CODE_BEGINNING or not begun.isascii():
+            return []
+        asked = (
+            select(Item.order_id)
+            .join(Ticket, col(Ticket.item_id) == col(Item.id))
+            .where(col(Ticket.code) >= begun, col(Ticket.code) < begun + LAST_LETTER)
+            .limit(_MOST_TICKETS_BEGUN)
+        )
+        return list(dict.fromkeys(self.session.exec(asked)))
+
+    def _by_day(self) -> list[int]:
+        """Live orders that are due on the days that were named."""
+        ids: list[int] = []
+        for day in sorted(self.question.days):
+            start = datetime.combine(day, time(), self.answering.zone)
+            end = datetime.combine(day + timedelta(days=1), time(), self.answering.zone)
+            asked = (
+                select(Order.id)
+                .where(col(Order.closed_at).is_(None), col(Order.due_at) >= start, col(Order.due_at) < end)
+                .order_by(col(Order.rush).desc(), col(Order.due_at), col(Order.id))
+                .limit(self.limit)
+            )
+            ids += [i for i in self.session.exec(asked) if i is not None]
+        return ids
+
+    def _near(self, near: Sequence[Near], asked_code: str) -> list[NearAnswer]:
+        """What comes near, with its order's number and customer; tickets first."""
+        codes = _tickets_of_codes(self.session, near_codes(asked_code)) if asked_code else []
+        wanted = [("ticket", code, order_id) for code, order_id in codes]
+        wanted += [(n.kind, n.text, n.order_id) for n in near]
+        ids = {order_id for _, _, order_id in wanted}
+        rows = self.session.exec(
+            select(Order.id, Order.number, Order.customer_name).where(col(Order.id).in_(ids))
+        )
+        names = {order_id: (number, customer) for order_id, number, customer in rows}
+        told: dict[NearAnswer, None] = {}
+        for kind, text, order_id in wanted:
+            number, customer = names[order_id]
+            told[NearAnswer(kind, number if kind == "number" else text, number, customer)] = None
+        return list(told)
+
+
+def _code(text: str) -> Iterable[str]:
+    try:
+        code = read_code(text)
+    except BadInput:
+        return
+    if is_code(code):
+        yield code
+
+
+def _orders_of_codes(session: Session, codes: Iterable[str]) -> list[int]:
+    return list(dict.fromkeys(order_id for _, order_id in _tickets_of_codes(session, codes)))
+
+
+def _tickets_of_codes(session: Session, codes: Iterable[str]) -> list[tuple[str, int]]:
+    """The tickets that have these codes, with their orders."""
+    asked = sorted(set(codes))
+    if not asked:
+        return []
+    rows = session.exec(
+        select(Ticket.code, Item.order_id)
+        .join(Item, col(Item.id) == col(Ticket.item_id))
+        .where(col(Ticket.code).in_(asked))
+    )
+    return sorted((code, order_id) for code, order_id in rows)
