@@ -60,6 +60,12 @@ class Canvas:
         for end in (points[0], points[-1]) if round_ends else ():
             self.disc(end, width_mm / 2, colour)
 
+    def ribbon(self, middle: Sequence[Point], width_mm: float, colour: Colour) -> None:
+        """A band of even height along a line from left to right; no joints that could leave pinholes."""
+        above = [(x, y - width_mm / 2) for x, y in middle]
+        below = [(x, y + width_mm / 2) for x, y in reversed(middle)]
+        self.shape([*above, *below], colour)
+
     def bar(self, left: float, top: float, width_mm: float, height_mm: float, colour: Colour) -> None:
         """A rectangle."""
         self._pen.rectangle(self._box(left, top, left + width_mm, top + height_mm), fill=colour)

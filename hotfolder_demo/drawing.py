@@ -29,7 +29,7 @@ def crest() -> bytes:
         _oar(sheet, centre, side)
     for row, colour in ((57, SKY), (61.6, NAVY)):
         half = math.sqrt(24**2 - (row - 45) ** 2) - 2
-        sheet.line(wave(45 - half, 45 + half, row, 1.0, 3), 2.2, colour)
+        sheet.ribbon(wave(45 - half, 45 + half, row, 1.0, 3), 2.3, colour)
     sheet.shape(star((45, 26.5), 4.4, 1.9, 5), RED)
     return png(sheet)
 
@@ -52,7 +52,7 @@ def slogan() -> bytes:
     """The regatta club's back print, 240 mm wide: large plain lettering."""
     sheet = Canvas(240, 110)
     sheet.words("ROW GENTLY", (120, 27), 23, CREAM)
-    sheet.line(wave(6, 234, 55, 3.2, 6), 4.5, SKY)
+    sheet.ribbon(wave(4, 236, 54, 3.2, 6), 4.8, SKY)
     sheet.words("MIND THE HERONS", (120, 80), 15.5, GOLD)
     return png(sheet)
 
@@ -65,7 +65,7 @@ def loaf() -> bytes:
     inner = [*curve((19, 55), (16, 22), (38, 18), (55, 18)), *curve((55, 18), (72, 18), (94, 22), (91, 55))]
     sheet.shape([*inner, (86, 58), (24, 58)], CRUST)
     for x in (33, 50, 67):
-        sheet.line(curve((x, 46), (x + 4, 38), (x + 6, 32), (x + 12, 26)), 3.4, CREAM)
+        sheet.line(curve((x, 46), (x + 4, 38), (x + 6, 32), (x + 12, 26)), 3.4, BROWN)
     sheet.words("CRUMB & KETTLE", (55, 74), 7.4, BROWN)
     sheet.words("BAKED BEFORE YOU WOKE", (55, 87), 4.4, CRUST)
     return png(sheet, "RGB")
@@ -76,15 +76,11 @@ def lantern() -> bytes:
     sheet, middle = Canvas(120, 150), (60.0, 62.0)
     for ray in range(36):
         turn = math.pi * ray / 18
-        sheet.line(
-            [
-                (middle[0] + r * math.sin(turn), middle[1] - r * math.cos(turn))
-                for r in (34, 52 if ray % 2 else 45)
-            ],
-            0.15,
-            SUN,
-            round_ends=False,
-        )
+        reach = [
+            (middle[0] + r * math.sin(turn), middle[1] - r * math.cos(turn)) for r in (36, 46 + ray % 2 * 7)
+        ]
+        if abs(middle[0] - reach[0][0]) > 9 and reach[0][1] < 83:  # clear of the handle and the foot
+            sheet.line(reach, 0.15, SUN, round_ends=False)
     sheet.disc(middle, 29, SUN)
     sheet.bar(42, 40, 36, 46, INK)
     sheet.shape([(38, 41), (82, 41), (70, 29), (50, 29)], INK)
@@ -96,8 +92,8 @@ def lantern() -> bytes:
         [*curve((60, 52), (72, 64), (66, 76), (60, 77)), *curve((60, 77), (54, 76), (48, 64), (60, 52))],
         CORAL,
     )
-    sheet.words("THE SALT", (60, 122), 9.5, CREAM)
-    sheet.words("LANTERNS", (60, 139), 11, CREAM)
+    sheet.words("THE SALT", (60, 106), 9.5, CREAM)
+    sheet.words("LANTERNS", (60, 123), 13, CREAM)
     return png(sheet)
 
 
@@ -213,7 +209,7 @@ def foxglove() -> bytes:
         )
     for row in range(8):
         side = -1 if row % 2 else 1
-        _bell(page, (40.0, 52.0 + row * 11), side, 1 - row * 0.075)
+        _bell(page, (40.0, 62.0 + row * 10), side, 1 - row * 0.075)
     page.showPage()
     page.save()
     return into.getvalue()

@@ -135,7 +135,7 @@ CYCLISTS = CustomerOrder(
     email="rides@pedalpine.example",
     items=(OrderedItem("bicycle.png", 136, 15, {"garment": _garment("sand tee", "#d8c7a2")}),),
     standing="queried",
-    check="transparency",
+    check="soft",
     tells="a soft shadow under the wheels",
 )
 GARDENERS = CustomerOrder(
