@@ -182,7 +182,7 @@ def test_words_fit_a_terminal_of_80_columns() -> None:
 
 @pytest.mark.slow
 def test_the_whole_story_comes_out_as_it_ought_to(tmp_path: Path) -> None:
-    """The demo plays with the real daemon, finds everything as it expected, and leaves tickets and reports."""
+    """The demo plays with the real daemon, finds all as it expected, and leaves tickets and reports."""
     shop = tmp_path / "shop"
     ended = subprocess.run(
         [sys.executable, "-m", "hotfolder_demo", "--fast", "--keep", str(shop)],
