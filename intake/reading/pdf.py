@@ -78,10 +78,10 @@ def _open_page(document: Document, page: int, limits: FileLimits) -> OpenPdf:
         raise too_many_pages(document.pages, limits.most_pages)
     leaf = document.structure.pages[page - 1]
     sheet = sheet_of(document, leaf)
-    set_picture_box(document.picture, page - 1, sheet)
     walk = Walk(sheet, Layers(document.structure.Root), Budget())
     painted = walk.page(leaf)
     _refuse_giant_images(painted, limits)
+    set_picture_box(document.picture, page - 1, sheet)  # only now: it unpacks the page, however large
     only = _only_image(painted, sheet)
     lossy = bool(painted.lossy_area) and (only is not None or painted.lossy_area >= 0.5 * sheet.frame.area)
     artwork = Artwork(

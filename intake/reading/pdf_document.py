@@ -19,6 +19,7 @@ LETTER = Box(0.0, 0.0, 612.0, 792.0)  # what viewers take for a page without a u
 MOST_STREAM_BYTES = 64 * 1024 * 1024
 _LEAST_POINTS = 1e-3
 _MOST_NODES = 20_000
+_SIGNS_OF_DAMAGE = ("damaged", "reconstruct", "xref", "trailer", "recover")
 
 pikepdf.settings.set_qpdf_limits(
     flate_max_memory=MOST_STREAM_BYTES,
@@ -104,7 +105,7 @@ def _open_structure(path: Path, picture: pypdfium2.PdfDocument | None) -> _Opene
         structure = pikepdf.open(path, suppress_warnings=True, inherit_page_attributes=False)
         long_boxes = _long_boxes(structure)
         len(structure.pages)
-        return structure, bool(structure.get_warnings()), long_boxes
+        return structure, _was_mended(structure), long_boxes
     except pikepdf.PasswordError as error:
         raise ArtworkRefused(
             "pdf-needs-password",
@@ -122,6 +123,12 @@ def _open_structure(path: Path, picture: pypdfium2.PdfDocument | None) -> _Opene
     except (pikepdf.PdfError, pypdfium2.PdfiumError, RuntimeError, ValueError) as error:
         raise _damaged() from error
     return structure, True, {}
+
+
+def _was_mended(structure: pikepdf.Pdf) -> bool:
+    """Whether the file's own directory was broken; qpdf warns of harmless things too."""
+    told = " ".join(str(warning) for warning in structure.get_warnings()).lower()
+    return any(sign in told for sign in _SIGNS_OF_DAMAGE)
 
 
 def _long_boxes(structure: pikepdf.Pdf) -> dict[tuple[int, int], Box]:

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from intake.reading.pdf_matrix import Box, Matrix, box_round
 
@@ -16,8 +17,7 @@ _LEAST_ELONGATION = 2.0  # a filled shape is a line when it is at least so much 
 _SAMPLES_AT_MOST = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(NamedTuple):
     """A point in the middle of a line and the unit direction across it, in points of the page."""
 
     x: float
@@ -26,8 +26,7 @@ class Sample:
     across_y: float
 
 
-@dataclass(frozen=True, slots=True)
-class ThinLine:
+class ThinLine(NamedTuple):
     """A painted line: width in points, "stroke" or "fill", its box on the page, and where to look at it."""
 
     width_pt: float
@@ -97,8 +96,10 @@ class Path:
         return box_round(points) if points else None
 
 
-def stroke_of(path: Path, width: float, ctm: Matrix) -> ThinLine | None:
+def stroke_of(path: Path, width: float, ctm: Matrix, sampled_under: float) -> ThinLine | None:
     """The stroke along `path` with line width `width` (user space); None when nothing would be painted.
+
+    Only strokes thinner than `sampled_under` points get samples: others are counted and forgotten.
 
     Unequal scaling gives a line that is thin in one direction: the thinner counts, width × the least singular
     value. Width 0 is the device's thinnest line (ISO 32000-1 8.4.3.2) and stays 0 under any matrix.
@@ -109,7 +110,7 @@ def stroke_of(path: Path, width: float, ctm: Matrix) -> ThinLine | None:
     greatest, least = ctm.stretches()
     thin, rim = width * least, width * greatest / 2
     box = box_round([ctm.apply(x, y) for sub in drawn for x, y in sub.points]).grown(rim)
-    return ThinLine(thin, "stroke", box, _samples_along(drawn, ctm))
+    return ThinLine(thin, "stroke", box, _samples_along(drawn, ctm) if thin < sampled_under else ())
 
 
 def _samples_along(drawn: list[Subpath], ctm: Matrix) -> tuple[Sample, ...]:

@@ -92,7 +92,7 @@ def _fill(walk: Walk, frame: Frame, path: Path) -> None:
 
 def _stroke(walk: Walk, frame: Frame, path: Path) -> None:
     state = frame.state
-    line = stroke_of(path, state.line_width, state.ctm)
+    line = stroke_of(path, state.line_width, state.ctm, walk.painted.thickest_kept)
     if line is None or line.box.cut(state.clip).is_empty():
         return
     walk.painted.has_other_paint = True

@@ -11,7 +11,7 @@ from intake.reading.pdf_matrix import Box, Matrix, image_ppi
 
 MOST_LINES = 600
 MOST_IMAGES = 300
-MOST_ALIKE = 20  # placements of the same size and resolution: one tiled a thousand times tells no more
+MOST_ALIKE = 20  # placements of the same size and resolution: a thousand tiles tell no more
 MOST_KINDS = 20_000
 
 
@@ -19,11 +19,13 @@ MOST_KINDS = 20_000
 class Budget:
     """How much of a page is walked: a stranger's file may call its forms a million times over.
 
-    `is_spent` turns true when operations or processor seconds have run out; what was seen until then counts.
+    `forms` counts forms, glyphs and pattern cells painted. `is_spent` turns true when operations or
+    processor seconds have run out; what was seen until then counts.
     """
 
-    operations: int = 3_000_000
-    cpu_seconds: float = 15.0
+    operations: int = 1_500_000
+    forms: int = 50_000
+    cpu_seconds: float = 8.0
     content_bytes: int = 96 * 1024 * 1024
     is_spent: bool = False
     _until: float = field(default=0.0)
@@ -67,7 +69,7 @@ class Painted:
     has_text: bool = False
     has_other_paint: bool = False  # anything but images: text, strokes, fills, shadings
     unread: set[str] = field(default_factory=set)  # parts that could not be unpacked
-    _thickest_kept: float = float("inf")
+    thickest_kept: float = float("inf")
     _alike: dict[tuple[tuple[int, int], str, float], int] = field(default_factory=dict)
 
     def add_image(
@@ -98,12 +100,12 @@ class Painted:
             self.zero_width_count += line.width_pt == 0
         else:
             self.fill_count += 1
-        if line.width_pt < self._thickest_kept:
+        if line.width_pt < self.thickest_kept:
             cut = ThinLine(line.width_pt, line.kind, line.box.cut(seen_in), line.samples)
             self.lines.append(cut)
         if len(self.lines) >= 4 * MOST_LINES:
             self.lines = self.thinnest()
-            self._thickest_kept = self.lines[-1].width_pt
+            self.thickest_kept = self.lines[-1].width_pt
 
     def thinnest(self) -> list[ThinLine]:
         """The thinnest lines, thinnest first."""

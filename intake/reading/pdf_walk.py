@@ -166,6 +166,9 @@ class Walk:
         key = stream.objgen
         if frame.depth >= DEEPEST or (key != (0, 0) and key in self._open) or not ctm.is_finite():
             return
+        self.budget.forms -= 1
+        if self.budget.forms < 0:
+            raise too_heavy()  # forms within forms: the picture would take for ever too
         state = copy.copy(frame.state)
         state.ctm = ctm
         box = numbers(stream.get("/BBox"), 4)
