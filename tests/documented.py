@@ -1,0 +1,123 @@
+"""Everything that the guides must speak of, gathered from the program; `python -m tests.documented` prints it.
+
+What is printed are tables in Markdown, to be laid into the README where they are missing.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from config.settings import SHIPPED, load_settings
+from tests.sources import all_sources
+
+SHIPPED_FILES = ("shop.toml", "limits.toml", "pressing.toml")
+A_SLUG = re.compile(r"[a-z]+(-[a-z0-9]+)+")
+
+# Words with hyphens in the program that are no slugs of problems.
+NO_SLUGS = {
+    "b-w": "a colour mode",
+    "icc-profile-data": "a field of a picture's header",
+    "north-west": "a corner",
+    "set-aside": "how an inbox file was cleared",
+    "file-away": "a step of clearing",
+    "question-dropped": "a kind of event",
+    "hold-ended": "a kind of event",
+    "laid-in-run": "a kind of event",
+}
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One setting: `intake.settle_seconds`, its shipped value, and the comment that stands beside it."""
+
+    key: str
+    value: str
+    says: str
+
+
+def commands() -> dict[str, Any]:
+    """The commands of the command line by name."""
+    import typer.main
+
+    from intake import cli
+
+    group: Any = typer.main.get_command(cli.app)
+    return dict(group.commands)
+
+
+def options(command: Any) -> Iterator[str]:
+    """The long options of a command."""
+    for parameter in command.params:
+        yield from (name for name in parameter.opts if name.startswith("--"))
+
+
+def settings() -> Iterator[Setting]:
+    """Every shipped setting, in the order of the files, with the comment of its line."""
+    for name in SHIPPED_FILES:
+        section, seen = "", set()
+        for line in (SHIPPED / name).read_text("utf-8").splitlines():
+            plain = line.removeprefix("# ") if re.match(r"# (\[\[|\w+ = )", line) else line
+            heading = re.match(r"\[+([\w.]+)\]+", plain)
+            if heading:
+                section = heading[1]
+            found = re.match(r"(\w+) = (.*?)\s*(?:\s#\s*(.*))?$", plain)
+            if found and section and f"{section}.{found[1]}" not in seen:
+                seen.add(f"{section}.{found[1]}")
+                yield Setting(f"{section}.{found[1]}", found[2].strip(), found[3] or "")
+    for key, value in (("station.books", "[]"), ("station.catch_up", "false")):
+        yield Setting(key, value, "told above the stations in shop.toml")
+
+
+def stations() -> list[str]:
+    """The shipped line."""
+    return [station.name for station in load_settings(None, {}).station]
+
+
+def checks() -> list[Any]:
+    """The rules of the preflight, in order."""
+    from intake.checks import CHECKS
+
+    return list(CHECKS)
+
+
+def slugs() -> dict[str, str]:
+    """Every slug of a problem that the program can tell, and where it is told."""
+    found: dict[str, str] = {}
+    for source in all_sources("tickets", "intake"):
+        for text, line in source.strings():
+            if A_SLUG.fullmatch(text) and text not in _other_words():
+                found.setdefault(text, f"{source.path}:{line}")
+    return found
+
+
+def _other_words() -> set[str]:
+    from intake.faults import POINTS
+
+    return {*NO_SLUGS, *POINTS, *(check.NAME for check in checks())}
+
+
+def environment() -> set[str]:
+    """The variables of the environment that mean something here."""
+    named = {
+        s for source in all_sources("config") for s, _ in source.strings() if s.startswith("FILMDOCKET_")
+    }
+    return named - {"FILMDOCKET_SET_UP"}  # what the bootstrap tells its own child
+
+
+def main() -> None:
+    """Print the tables."""
+    write = sys.stdout.write
+    write("| setting | shipped | what it is |\n| --- | --- | --- |\n")
+    write("".join(f"| `{s.key}` | `{s.value}` | {s.says} |\n" for s in settings()))
+    write("\n| check | measures | limit from | what the customer should do |\n| --- | --- | --- | --- |\n")
+    write("".join(f"| `{c.NAME}` | {c.MEASURES} | {c.LIMIT_FROM} | {c.DO} |\n" for c in checks()))
+    write("\n| problem | told in |\n| --- | --- |\n")
+    write("".join(f"| `{slug}` | {where} |\n" for slug, where in sorted(slugs().items())))
+
+
+if __name__ == "__main__":
+    main()
