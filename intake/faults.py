@@ -1,4 +1,4 @@
-"""Named points at which a test may have the program die, as a power cut would; in real life they do nothing."""
+"""Named points at which a test may have the program die, as in a power cut; in real life they do nothing."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ POINTS = (
 
 
 def reach(point: str) -> None:
-    """Die here at once, with no clean-up, when this is the point asked for: `name`, or `name:3` for the third time."""
+    """Die here at once, without clean-up, when asked for this point (`name`, or `name:3`: the third time)."""
     asked = fault_point()
     if not asked:
         return

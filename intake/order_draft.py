@@ -107,7 +107,7 @@ def _plain(finding: Finding) -> dict[str, Any]:
 def order_queries(document: OrderDocument, settings: Settings, now: datetime) -> list[tuple[Finding, ...]]:
     """For each item, the questions that the order itself raises.
 
-    Two sizes given that disagree with the artwork's shape are a question about the artwork, and judged with it.
+    Two sizes that disagree with the artwork's shape are a question about the artwork, and judged with it.
     """
     return [
         tuple(_item_queries(document, at, settings)) + tuple(_due_query(document, settings, now))

@@ -1,4 +1,4 @@
-"""What may stand in each field of an order: one rule for the reader and, as a pattern, for the JSON Schema."""
+"""What may stand in each field of an order: one rule for the reader and, as a pattern, the JSON Schema."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def _as_it_is(text: str) -> str:
 
 @dataclass(frozen=True)
 class Text:
-    """A text field: its length in characters, its pattern, a sentence for what does not fit, a further check."""
+    """A text field: its length in characters, its pattern with a sentence, and a further check."""
 
     at_most: int
     pattern: str = _LINE

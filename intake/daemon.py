@@ -1,0 +1,232 @@
+"""The daemon: look, settle, claim, take, check, print, for months; one bad file never stops the rest."""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import signal
+import threading
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+
+from intake.arrivals import SAFE, SETTLING
+from intake.claiming import sweep_unfinished
+from intake.clearing import return_strays
+from intake.judging import Judges
+from intake.logbook import kept_log
+from intake.naming import in_log, shown_path
+from intake.papers import write_due_papers, write_due_reports
+from intake.pipeline import run_round
+from intake.rounds import Memory, Round
+from intake.sandbox import Sandbox
+from intake.shop import Shop
+from intake.single import only_one
+from intake.watching import Waker
+from tickets.problems import ShopProblem
+
+_log = logging.getLogger(__name__)
+PAUSE_SECONDS = 2.0  # between tries while the shop itself is in trouble
+PRESS_AGAIN_SECONDS = 30.0  # between tries to write papers after one failed
+ONCE_SECONDS = 30.0  # `--once` waits so long, or five settle times, for files that do not settle
+
+
+def watch_shop(shop: Shop, *, once: bool = False) -> Iterator[str]:
+    """Take files in until stopped (`once`: until everything there is dealt with); yields lines for people.
+
+    SIGTERM and Ctrl-C finish the step at hand. Raises SetupProblem `already-watching`, and with `once`
+    whatever keeps the shop from working.
+    """
+    stop = threading.Event()
+    with kept_log(shop.folder), _stopped_by_signals(stop):
+        yield f"Taking in what lies in {shop.inbox}." if once else f"Watching {shop.inbox}. Ctrl-C stops."
+        yield from run_watch(shop, once=once, stop=stop)
+
+
+def run_watch(
+    shop: Shop, *, once: bool, stop: threading.Event, monotonic: Callable[[], float] = time.monotonic
+) -> list[str]:
+    """Run the daemon in this thread until `stop` is set; with `once` returns what still waits, in lines."""
+    with only_one(shop) as holder, Sandbox(shop.settings.sandbox) as sandbox:
+        daemon = Daemon(shop, sandbox, holder, stop, monotonic)
+        try:
+            return daemon.run_once() if once else daemon.run()
+        finally:
+            daemon.close()
+
+
+class Daemon:
+    """What a running intake holds: its memory, its threads, and how it tells of itself."""
+
+    def __init__(
+        self,
+        shop: Shop,
+        sandbox: Sandbox,
+        holder: str,
+        stop: threading.Event,
+        monotonic: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._shop = shop
+        self._holder = holder
+        self._stop = stop
+        self._monotonic = monotonic
+        self._waker = Waker(shop.inbox)
+        self._judges = Judges(shop, sandbox, self._waker.wake)
+        self._press = ThreadPoolExecutor(1, thread_name_prefix="papers")
+        self._printing: Future[bool] | None = None
+        self._print_again_at = 0.0
+        self._memory: Memory | None = None
+        self._judged = 0
+        self._trouble = ""
+        self._beaten_at = float("-inf")
+
+    def run(self) -> list[str]:
+        """Round after round until stopped. Trouble with the shop is told once, and waited out."""
+        _log.info("event=started holder=%s", in_log(self._holder))
+        while not self._stop.is_set():
+            seconds = PAUSE_SECONDS
+            try:
+                self._waker.keep_watching(self._monotonic())
+                round_ = self._run_round(is_hasty=False)
+                self._start_work()
+                self._tell_trouble("")
+                seconds = min(self._shop.settings.intake.scan_seconds, round_.wake_in)
+            except ShopProblem as problem:
+                self._tell_trouble(str(problem), problem.slug)
+            except Exception as error:
+                _log.exception("event=unexpected")
+                self._tell_trouble(f"Something unexpected happened: {error}", "unexpected")
+            self._beat()
+            self._waker.wait(seconds, self._stop)
+        _log.info("event=stopped")
+        return []
+
+    def run_once(self) -> list[str]:
+        """Until everything that is there has settled and is dealt with. Raises ShopProblem in trouble."""
+        settings = self._shop.settings.intake
+        longest = max([settings.settle_seconds, *(f.settle_seconds or 0 for f in settings.folder)])
+        patience = self._monotonic() + max(ONCE_SECONDS, 5 * longest)
+        while not self._stop.is_set():
+            round_ = self._run_round(is_hasty=True)
+            self._start_work()
+            self._beat()
+            is_open = bool(round_.settling_now or round_.to_clear) and self._monotonic() < patience
+            if not (round_.events or is_open or self._judges.is_busy or self._is_news()):
+                break
+            self._waker.wait(min(settings.scan_seconds, round_.wake_in), self._stop)
+        self._finish_papers()
+        return self._what_waits()
+
+    def close(self) -> None:
+        """Finish what is at hand: checks that were begun, the paper that is being written."""
+        self._judges.close()
+        self._press.shutdown(wait=True)
+        self._waker.close()
+        self._beat("stopped")
+
+    def _run_round(self, *, is_hasty: bool) -> Round:
+        if self._memory is None:
+            self._memory = self._recall()
+        if self._is_news():
+            self._memory.asked.clear()
+            self._judged = self._judges.booked
+        round_ = Round(self._shop, self._memory, self._monotonic(), is_hasty, self._beat)
+        run_round(round_)
+        for folder, why in round_.listing.unreadable.items():
+            _log.debug("event=folder-unreadable path=%s why=%s", in_log(folder), in_log(why))
+        return round_
+
+    def _recall(self) -> Memory:
+        """At the start, and again after the books were away: what they say, and what a dead daemon left."""
+        sweep_unfinished(self._shop)
+        memory = Memory.recalled(self._shop)
+        known = {(k.path, k.sha256) for k in memory.done.values() if k.is_open and k.standing in SAFE}
+        for path in return_strays(self._shop, known):
+            _log.warning("event=returned path=%s", in_log(str(path)))
+        return memory
+
+    def _is_news(self) -> bool:
+        return self._judged != self._judges.booked
+
+    def _start_work(self) -> None:
+        self._judges.start_new()
+        done = self._printing is None or self._printing.done()
+        if done and self._monotonic() >= self._print_again_at:
+            if self._printing is not None and not self._printing.result():
+                self._print_again_at = self._monotonic() + PRESS_AGAIN_SECONDS
+                self._printing = None
+                return
+            self._printing = self._press.submit(self._write_papers)
+
+    def _write_papers(self) -> bool:
+        """Whether all that is due was written; what was not is tried again later."""
+        try:
+            write_due_papers(self._shop)
+            write_due_reports(self._shop)
+        except Exception:
+            _log.exception("event=papers-failed")
+            return False
+        return True
+
+    def _finish_papers(self) -> None:
+        if self._printing is not None:
+            self._printing.result()
+        self._write_papers()
+
+    def _what_waits(self) -> list[str]:
+        memory = self._memory
+        lines = [
+            f"{shown_path(path)}: {hold.says}"
+            for path, (_, hold) in sorted(memory.noted.items() if memory else [])
+            if hold.standing in (SETTLING, "waiting")
+        ]
+        return (
+            [f"{len(lines)} waiting:", *lines]
+            if lines
+            else ["Everything that lay in the inbox is dealt with."]
+        )
+
+    def _tell_trouble(self, says: str, slug: str = "") -> None:
+        """Once when it begins, once when it is over; the heartbeat says it as long as it lasts."""
+        if says == self._trouble:
+            return
+        if says:
+            _log.error("event=paused slug=%s why=%s", slug, in_log(says))
+            self._memory = None if slug != "disk-full" else self._memory
+        else:
+            _log.info("event=resumed")
+        self._trouble = says
+        self._beaten_at = float("-inf")
+
+    def _beat(self, says: str = "") -> None:
+        """Say in the books that intake is alive; also called during long copies."""
+        now = self._monotonic()
+        if not says and now - self._beaten_at < self._shop.settings.intake.heartbeat_seconds:
+            return
+        self._beaten_at = now
+        try:
+            self._shop.ledger.beat("intake", says or self._trouble or "watching", self._holder)
+        except Exception as error:  # the books are away: the silence itself tells that
+            _log.debug("event=no-heartbeat why=%s", in_log(str(error)))
+
+
+@contextlib.contextmanager
+def _stopped_by_signals(stop: threading.Event) -> Iterator[None]:
+    """SIGTERM and Ctrl-C set `stop`; a second one ends the program as usual."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    names = [name for name in ("SIGINT", "SIGTERM", "SIGBREAK") if hasattr(signal, name)]
+    before = {getattr(signal, name): signal.getsignal(getattr(signal, name)) for name in names}
+
+    def ask_to_stop(number: int, _frame: object) -> None:
+        stop.set()
+        signal.signal(number, before[signal.Signals(number)])
+
+    for number in before:
+        signal.signal(number, ask_to_stop)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

@@ -1,0 +1,53 @@
+"""Files that are whole or not there at all, also after a power cut: written aside, synced, renamed."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+from pathlib import Path
+
+TEMPORARY = ".tmp-"  # begins the names of files that are being written; a dead one may be swept
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Put `content` at `path`, replacing what was there, so that no reader ever sees a part of it.
+
+    Raises OSError; what was at `path` before then stands unharmed.
+    """
+    make_folder(path.parent)
+    aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}"
+    try:
+        with aside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        aside.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            aside.unlink()
+        raise
+    sync_folder(path.parent)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, so that they survive a power cut too."""
+    if folder.is_dir():
+        return
+    make_folder(folder.parent)
+    folder.mkdir(exist_ok=True)
+    sync_folder(folder.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make renames in a folder last. Windows has no such call: its file system's journal must do."""
+    if os.name == "nt":
+        return
+    descriptor = os.open(folder, os.O_RDONLY | getattr(os, "O_DIRECTORY", 0))
+    try:
+        os.fsync(descriptor)
+    except OSError:
+        # Some network file systems refuse to sync a folder; the rename is then the server's promise.
+        pass
+    finally:
+        os.close(descriptor)

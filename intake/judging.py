@@ -1,0 +1,129 @@
+"""Checking the artwork of what was taken, in as many threads as there are workers, while intake goes on."""
+
+from __future__ import annotations
+
+import logging
+import os
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+from intake.claiming import original_path
+from intake.facts import Preflight, Verdict
+from intake.faults import reach
+from intake.naming import in_log
+from intake.pictures import keep_picture
+from intake.preflight import PreflightJob
+from intake.sandbox import Sandbox
+from intake.shop import Shop
+from tickets.lookup import UncheckedItem, unchecked_items
+from tickets.requests import Judgement
+
+_log = logging.getLogger(__name__)
+MOST_TRIES = 3  # of one revision, when checking it fails for a reason of our own
+
+
+class Judges:
+    """Has every unchecked item looked at once; what a dead daemon did not book is looked at again."""
+
+    def __init__(self, shop: Shop, sandbox: Sandbox, wake: Callable[[], None]) -> None:
+        self._shop = shop
+        self._sandbox = sandbox
+        self._wake = wake
+        workers = shop.settings.sandbox.workers or os.cpu_count() or 1
+        self._threads = ThreadPoolExecutor(workers, thread_name_prefix="check")
+        self._lock = threading.Lock()
+        self._at_work: set[tuple[int, int]] = set()
+        self._tries: dict[tuple[int, int], int] = {}
+        self.booked = 0  # how many answers were booked: the books say something new
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether any item is being looked at or waits for a worker."""
+        with self._lock:
+            return bool(self._at_work)
+
+    def start_new(self) -> None:
+        """Start on every unchecked item that nobody looks at yet."""
+        for item in unchecked_items(self._shop.store):
+            key = (item.item_id, item.revision)
+            with self._lock:
+                if key in self._at_work:
+                    continue
+                self._at_work.add(key)
+            self._threads.submit(self._look_at, item, key)
+
+    def close(self) -> None:
+        """Finish what is being looked at, begin nothing more."""
+        self._threads.shutdown(wait=True, cancel_futures=True)
+
+    def _look_at(self, item: UncheckedItem, key: tuple[int, int]) -> None:
+        try:
+            judge_item(self._shop, self._sandbox, item)
+            self.booked += 1
+        except Exception:
+            _log.exception("event=check-failed order=%s item=%d", in_log(item.order.number), item.item_id)
+            self._give_up_after(MOST_TRIES, item, key)
+        finally:
+            with self._lock:
+                self._at_work.discard(key)
+            self._wake()
+
+    def _give_up_after(self, most: int, item: UncheckedItem, key: tuple[int, int]) -> None:
+        """An item that fails again and again is refused, so that a person hears of it."""
+        self._tries[key] = self._tries.get(key, 0) + 1
+        if self._tries[key] < most:
+            return
+        says = "The artwork could not be checked: something unexpected happened on our side. See the log."
+        finding: dict[str, object] = {
+            "check": "file",
+            "level": "refuse",
+            "measured": None,
+            "limit": None,
+            "unit": None,
+        }
+        finding |= {"places_mm": [], "says": says, "do": "Drop it again once the fault is mended."}
+        self._shop.ledger.book_judgement(
+            Judgement(item.item_id, item.revision, "refuse", None, None, (finding,), {}, "unexpected")
+        )
+        self.booked += 1
+
+
+def judge_item(shop: Shop, sandbox: Sandbox, unchecked: UncheckedItem) -> None:
+    """Check one item's artwork at its print size and book the answer. May be done twice."""
+    item = unchecked.item
+    answer = sandbox.preflight(
+        PreflightJob(
+            path=original_path(shop, item.artwork_sha256),
+            name=item.artwork,
+            limits=shop.settings.limits,
+            film=shop.settings.film,
+            page=item.page,
+            width_mm=item.ordered_width_mm,
+            height_mm=item.ordered_height_mm,
+            garment=item.garment_colour or None,
+            mirrored=item.mirrored,
+        )
+    )
+    keep_picture(shop, item.artwork_sha256, item.page, answer.picture_png)
+    reach("before-judgement")
+    shop.ledger.book_judgement(judgement_of(item.item_id, item.revision, answer))
+    reach("after-judgement")
+    number = in_log(unchecked.order.number)
+    _log.info("event=checked order=%s item=%d verdict=%s", number, item.number, answer.verdict)
+
+
+def judgement_of(item_id: int, revision: int, answer: Preflight) -> Judgement:
+    """The preflight's answer in the form in which it is booked."""
+    width_mm, height_mm = answer.print_mm or (None, None)
+    refusing = next((f.check for f in answer.findings if f.level == "refuse"), "")
+    return Judgement(
+        item_id=item_id,
+        revision=revision,
+        verdict=str(answer.verdict),
+        print_width_mm=width_mm,
+        print_height_mm=height_mm,
+        findings=tuple(dict(f.as_json()) for f in answer.findings),
+        measures=dict(answer.measures),
+        slug=(answer.slug or refusing) if answer.verdict is Verdict.REFUSE else "",
+    )

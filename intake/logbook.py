@@ -1,0 +1,54 @@
+"""The log: a line an event in key=value form, on stderr and in files of a limited size."""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import logging.handlers
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+LOG_FILE = "filmdocket.log"
+LARGEST_BYTES = 5_000_000
+KEPT_FILES = 5
+_ROOMS = ("intake", "tickets", "watchdog")
+
+
+class _Line(logging.Formatter):
+    """`time=… level=… from=… event=…`, the time in UTC. Customers' words come quoted, see `naming.in_log`."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "time=%(asctime)s.%(msecs)03dZ level=%(levelname)s from=%(name)s %(message)s", "%Y-%m-%dT%H:%M:%S"
+        )
+        self.converter = time.gmtime
+
+
+@contextlib.contextmanager
+def kept_log(folder: Path) -> Iterator[None]:
+    """Write what happens to stderr and to `filmdocket.log` in the shop folder, as long as this lasts."""
+    to_file = logging.handlers.RotatingFileHandler(
+        folder / LOG_FILE,
+        maxBytes=LARGEST_BYTES,
+        backupCount=KEPT_FILES,
+        encoding="utf-8",
+        errors="backslashreplace",
+        delay=True,
+    )
+    handlers: list[logging.Handler] = [to_file, logging.StreamHandler(sys.stderr)]
+    rooms = [logging.getLogger(name) for name in _ROOMS]
+    for handler in handlers:
+        handler.setFormatter(_Line())
+    for room in rooms:
+        room.setLevel(logging.WARNING if room.name == "watchdog" else logging.INFO)
+        for handler in handlers:
+            room.addHandler(handler)
+    try:
+        yield
+    finally:
+        for room in rooms:
+            for handler in handlers:
+                room.removeHandler(handler)
+        to_file.close()

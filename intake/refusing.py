@@ -1,0 +1,56 @@
+"""The folder `refused/`: what could not be taken in, under a safe name, with a plain note beside it."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from intake.arrivals import CONFLICT
+from intake.claiming import original_path
+from intake.durable import write_whole
+from intake.naming import safe_name, shown_path
+from intake.shop import Shop
+
+_ROOM_FOR_MARK = 8
+
+
+def write_refused(shop: Shop, path: str, sha256: str, standing: str, says: str) -> Path:
+    """Lay a file that is safe in `originals/` into `refused/<day>/` with its note; twice is the same as once.
+
+    `path` is where it lay in the inbox, `says` what is wrong and what to do. Returns where it lies now.
+    """
+    day = shop.clock().astimezone(shop.settings.shop.zone).date().isoformat()
+    original = original_path(shop, sha256)
+    place = _free_place(shop.refused / day / safe_name(path.rpartition("/")[2]), original, sha256)
+    if not place.exists():
+        write_whole(place, original.read_bytes())
+    note = place.with_name(f"{place.name}.txt")
+    if not note.exists():
+        write_whole(note, _note(path, sha256, standing, says).encode())
+    return place
+
+
+def _free_place(place: Path, original: Path, sha256: str) -> Path:
+    """Its own name, or with a part of its hash when another file of that name was refused that day."""
+    if not place.exists() or _is_same(place, original, sha256):
+        return place
+    return place.with_name(f"{place.stem}~{sha256[:_ROOM_FOR_MARK]}{place.suffix}")
+
+
+def _is_same(place: Path, original: Path, sha256: str) -> bool:
+    if place.stat().st_size != original.stat().st_size:
+        return False
+    with place.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest() == sha256
+
+
+def _note(path: str, sha256: str, standing: str, says: str) -> str:
+    opening = (
+        "This file needs a person to decide about it."
+        if standing == CONFLICT
+        else "This file could not be taken in."
+    )
+    return (
+        f"{opening}\n\nFile in the inbox: {shown_path(path)}\n\n{says}\n\n"
+        f"Nothing is lost: its bytes are kept under originals/{sha256[:2]}/{sha256}\n"
+    )

@@ -1,0 +1,103 @@
+"""File events, used for one thing only: to cut the wait for the next directory scan short."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from watchdog.observers.api import BaseObserver
+
+_log = logging.getLogger(__name__)
+LEAST_SECONDS = 0.2  # between two scans: a burst of events must not become a burst of scans
+RETRY_SECONDS = 300.0  # until events are tried again after they failed
+
+
+class Waker:
+    """Waits for the next scan, and ends the wait early when something stirs in the inbox.
+
+    Every source of events loses some of them, and on network folders there are none at all; so nothing is
+    ever concluded from an event, and when they cannot be had the scans go on alone, which is said once.
+    """
+
+    def __init__(self, inbox: Path) -> None:
+        self._inbox = inbox
+        self._stirred = threading.Event()
+        self._observer: BaseObserver | None = None
+        self._place: tuple[int, int] | None = None
+        self._retry_at = 0.0
+        self._said = False
+
+    def wake(self) -> None:
+        """End the wait now."""
+        self._stirred.set()
+
+    def wait(self, seconds: float, stop: threading.Event) -> None:
+        """Wait until something stirs, at most so long, at least a moment."""
+        if stop.wait(min(LEAST_SECONDS, seconds)):
+            return
+        self._stirred.wait(max(0.0, seconds - LEAST_SECONDS))
+        self._stirred.clear()
+
+    def keep_watching(self, now: float) -> None:
+        """See to it that events come: at the start, and when the inbox was replaced or a thread died."""
+        try:
+            status = self._inbox.stat()
+        except OSError:
+            return  # the scan says what is the matter
+        place = (status.st_dev, status.st_ino)
+        if self._observer is not None and place == self._place and self._is_alive():
+            return
+        if now < self._retry_at:
+            return
+        self.close()
+        self._place = place
+        try:
+            self._observer = _start_observer(self._inbox, self._stirred)
+        except Exception as error:
+            # OSError with misleading words (no space, too many files) when a limit of watches is reached.
+            self._retry_at = now + RETRY_SECONDS
+            if not self._said:
+                _log.warning(
+                    "event=events-unavailable why=%s scanning goes on without them", ascii(str(error))
+                )
+            self._said = True
+
+    def _is_alive(self) -> bool:
+        # The observer says that it is alive even when the threads that do the work are dead (measured).
+        observer = self._observer
+        return observer is not None and observer.is_alive() and all(e.is_alive() for e in observer.emitters)
+
+    def close(self) -> None:
+        """Let go of the events."""
+        if self._observer is not None:
+            self._observer.stop()
+            self._observer.join(timeout=2)
+            self._observer = None
+
+
+def _start_observer(inbox: Path, stirred: threading.Event) -> BaseObserver:
+    from watchdog import events
+    from watchdog.observers import Observer
+
+    class _Handler(events.FileSystemEventHandler):
+        def on_any_event(self, _event: Any) -> None:
+            stirred.set()
+
+    # Not opened and closed-without-writing: our own scans and copies would wake us for ever.
+    wanted = [
+        events.FileCreatedEvent,
+        events.FileModifiedEvent,
+        events.FileMovedEvent,
+        events.FileClosedEvent,
+        events.FileDeletedEvent,
+        events.DirCreatedEvent,
+        events.DirMovedEvent,
+    ]
+    observer = Observer()
+    observer.daemon = True
+    observer.schedule(_Handler(), str(inbox), recursive=True, event_filter=wanted)
+    observer.start()
+    return observer
