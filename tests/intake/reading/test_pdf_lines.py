@@ -155,7 +155,7 @@ def alone(content: str, tmp_path: Path) -> list[bool]:
     ],
 )
 def test_a_line_on_other_ink_is_carried_by_it(content: str, expected: list[bool], tmp_path: Path) -> None:
-    """An outline round a filled shape, or a line on filled ground, holds; one on nothing or paper does not."""
+    """An outline round a filled shape, or a line on filled ground, holds; on nothing or paper not."""
     assert alone(content, tmp_path) == expected
 
 
