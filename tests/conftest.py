@@ -7,9 +7,17 @@ from collections.abc import Generator
 import pytest
 
 from config.bootstrap import wants_all_tests
+from tests.books import floor
 from tests.stores import home, postgres_server, sqlite_home, sqlite_template, store
 
-__all__ = ["home", "postgres_server", "sqlite_home", "sqlite_template", "store"]  # fixtures for every test
+__all__ = [
+    "floor",
+    "home",
+    "postgres_server",
+    "sqlite_home",
+    "sqlite_template",
+    "store",
+]  # fixtures for every test
 
 RIGHTLY_ELSEWHERE = "only on "  # a skip whose reason begins so is no missing part: "only on Windows"
 

@@ -1,4 +1,4 @@
-"""What the ledger may be asked to book, and what it answers: frozen values that cross from intake, desk and stations."""
+"""What the ledger may be asked to book, and what it answers: frozen values, from intake, desk and floor."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class ItemDraft:
-    """One item as ordered. Lengths in mm; `artwork_sha256` is that of the original already safe in the store."""
+    """One item as ordered. Lengths in mm; `artwork_sha256` is that of the original already kept."""
 
     artwork: str
     artwork_sha256: str
@@ -28,7 +28,7 @@ class ItemDraft:
     note: str = ""
     mirrored: bool = False
     may_turn: bool = True
-    order_queries: tuple[dict[str, Any], ...] = ()  # findings about the order itself (sizes don't add up …), as JSON
+    order_queries: tuple[dict[str, Any], ...] = ()  # findings about the order itself, as JSON
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class OrderDraft:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The preflight's answer about one item's artwork, to be booked. Findings and measures as `check --json`."""
+    """The preflight's answer about one item's artwork. Findings and measures as in `check --json`."""
 
     item_id: int
     revision: int  # that was checked: an answer about an older revision is ignored
@@ -95,10 +95,14 @@ class Moved:
     good: int
     spoiled: int
 
+    def as_json(self) -> dict[str, Any]:
+        """The keys of the contract."""
+        return {"from": self.from_place, "to": self.to_place, "good": self.good, "spoiled": self.spoiled}
+
 
 @dataclass(frozen=True, slots=True)
 class ScanAnswer:
-    """What a scan or undo did: `says` is the sentence for the station; `reprint` the code of a new ticket or None."""
+    """What a scan or undo did: `says` is the sentence for the station, `reprint` the code of its reprint."""
 
     code: str
     order: str
@@ -114,15 +118,27 @@ class ScanAnswer:
             "code": self.code,
             "order": self.order,
             "says": self.says,
-            "moved": moved
-            and {"from": moved.from_place, "to": moved.to_place, "good": moved.good, "spoiled": moved.spoiled},
+            "moved": moved and moved.as_json(),
             "reprint": self.reprint,
         }
+
+    @classmethod
+    def given_before(cls, answer: dict[str, Any]) -> ScanAnswer:
+        """The answer that was kept with an idempotency key, as the repeated one."""
+        moved = answer["moved"]
+        return cls(
+            code=answer["code"],
+            order=answer["order"],
+            says=answer["says"],
+            moved=moved and Moved(moved["from"], moved["to"], moved["good"], moved["spoiled"]),
+            reprint=answer["reprint"],
+            repeated=True,
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of an order document: "taken", "duplicate", "conflict" or "revised" (new artwork for an item)."""
+    """What became of an order or artwork: "taken", "duplicate", "conflict" or "revised" (new artwork)."""
 
     outcome: str
     order: str
@@ -132,7 +148,7 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class ArrivalNote:
-    """What is to be written about one file in the inbox. `path_bytes` is its path in the inbox as the system has it."""
+    """What is to be written about one file in the inbox. `path_bytes` is its path as the system has it."""
 
     path_bytes: bytes
     path: str

@@ -50,6 +50,11 @@ def scanned(code: str, station: str, to: str, good: int, spoiled: int) -> str:
     return f"{pieces(good)} of {code} {done_at(station)}{on}{also}."
 
 
+def still_waits(count: int, station: str) -> str:
+    """What a scan left at its station."""
+    return f"{count} still {'waits' if count == 1 else 'wait'} at {station}."
+
+
 def booked_unseen(stations: Sequence[str]) -> str:
     """What a catch-up booked without anybody having scanned it."""
     was = "was" if len(stations) == 1 else "were"
@@ -207,6 +212,24 @@ def spoiled_needs_why(spoiled: int) -> BadInput:
         "spoiled-needs-why",
         f"{pieces(spoiled).capitalize()} spoiled, but not why.",
         "Say what happened with --why.",
+    )
+
+
+def run_is_no_order(run: str) -> ShopProblem:
+    """A run code where a ticket or an order is meant."""
+    return ShopProblem(
+        "run-not-ticket",
+        f"{run} is a film run, with pieces of several tickets.",
+        "Give the code of the ticket, or the number of the order, that is meant.",
+    )
+
+
+def no_ticket_yet(order: str) -> ShopProblem:
+    """An order whose items are all unchecked or refused."""
+    return ShopProblem(
+        "nothing-waits-here",
+        f"No item of {order} has a ticket: its artwork is not checked yet, or was refused.",
+        "See `filmdocket where` for what it waits for.",
     )
 
 

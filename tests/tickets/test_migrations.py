@@ -40,10 +40,14 @@ ORDER BY 1, 2
 def schema_of(connection: Connection) -> list[tuple[str, str, str]]:
     """The schema as the database itself tells it, without the spacing, and without Alembic's own table."""
     asked = SQLITE_SCHEMA if connection.dialect.name == "sqlite" else POSTGRESQL_SCHEMA
-    rows = [
-        (kind, name, re.sub(r"\s+", " ", sql or "")) for kind, name, sql in connection.execute(text(asked))
-    ]
+    rows = [(kind, name, in_one_order(sql or "")) for kind, name, sql in connection.execute(text(asked))]
     return [row for row in rows if "alembic_version" not in row[2] and "alembic_version" not in row[1]]
+
+
+def in_one_order(sql: str) -> str:
+    """A statement in single spaces, a table's constraints sorted: their order says nothing."""
+    head, *constraints = re.sub(r"\s+", " ", sql).removesuffix(" )").split(", CONSTRAINT ")
+    return ", CONSTRAINT ".join([head, *sorted(constraints)])
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])
@@ -63,7 +67,7 @@ def two_empty(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[tuple[
 
 
 def test_migrated_tables_are_those_of_the_models_to_the_letter(two_empty: tuple[Engine, Engine]) -> None:
-    """Every column, CHECK, partial index and trigger: what Alembic's own comparison misses is compared as text."""
+    """Every column, CHECK, partial index and trigger: compared as text, as the database has it."""
     with two_empty[0].begin() as migrated, two_empty[1].begin() as fresh:
         migrate(migrated)
         SQLModel.metadata.create_all(fresh)
@@ -86,7 +90,7 @@ def test_the_list_of_revisions_is_that_of_the_files() -> None:
     """The store knows the revisions without importing Alembic, so the list must be kept by hand, and is."""
     walked = ScriptDirectory.from_config(alembic_config()).walk_revisions()
     assert [step.revision for step in walked] == list(reversed(REVISIONS))
-    assert HEAD == REVISIONS[-1]
+    assert HEAD in REVISIONS[-1:]
 
 
 def test_a_backup_beside_the_database_is_whole_and_overwrites_none(sqlite_home: Home) -> None:

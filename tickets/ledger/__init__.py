@@ -1,0 +1,138 @@
+"""The only writer of the books: one transaction an act, the event beside the state that it changes."""
+
+from __future__ import annotations
+
+import random as chance
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import TypeVar
+
+from sqlalchemy.exc import DBAPIError
+
+from config.settings import Settings
+from tickets.codes import Chooser
+from tickets.database_words import may_do_again
+from tickets.ledger import arrivals, desk, judging, orders, runs, scanning, undoing
+from tickets.ledger.books import Books
+from tickets.requests import ArrivalNote, Judgement, OrderDraft, ScanAnswer, ScanRequest, Taken
+from tickets.route import Route
+from tickets.store import Store
+
+T = TypeVar("T")
+_TRIES = 5  # of a transaction that lost a tie with another one, PostgreSQL only
+
+__all__ = ["Ledger"]
+
+
+class Ledger:
+    """Everything that changes a job. Every method is one transaction: done whole, or not at all.
+
+    `clock` gives the time in UTC, aware; `random` chooses ticket codes (the system's own chance when None).
+    All methods raise SetupProblem when the database can't be used (see `database_words`).
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        settings: Settings,
+        clock: Callable[[], datetime],
+        random: Chooser | None = None,
+    ) -> None:
+        self._store = store
+        self._settings = settings
+        self._route = Route.of(settings)
+        self._clock = clock
+        self._random = random or chance.SystemRandom()
+
+    def take_order(
+        self, draft: OrderDraft, arrivals: Sequence[ArrivalNote], originals: Sequence[tuple[str, int]]
+    ) -> Taken:
+        """Book a dropped order exactly once by its number, with the arrivals of its files.
+
+        "taken"; "duplicate": the same document and artwork; "revised": new artwork for items that are
+        queried, refused or not checked yet; "conflict": other content, or new artwork for what is accepted.
+        """
+        return self._write(lambda books: orders.take_order(books, draft, arrivals, originals))
+
+    def revise_artwork(
+        self,
+        order_number: str | None,
+        name_folded: str,
+        folder: str,
+        sha256: str,
+        size: int,
+        arrival: ArrivalNote,
+    ) -> Taken | None:
+        """New artwork dropped alone: a revision for each item of that name and folder that waits for one.
+
+        "revised", "duplicate" (the same bytes once more) or "conflict" (the item is accepted); None when no
+        open order speaks of that name, or an accepted item has these very bytes: then nothing is written.
+        """
+        file = replace(arrival, name_folded=name_folded, folder=folder, sha256=sha256, size=size)
+        return self._write(lambda books: orders.revise_artwork(books, file, order_number))
+
+    def book_judgement(self, judgement: Judgement) -> None:
+        """Book what the preflight found about one item, and issue its ticket unless it was refused."""
+        self._write(lambda books: judging.book_judgement(books, judgement))
+
+    def note_arrival(self, note: ArrivalNote) -> None:
+        """Write what is known of a file in the inbox: the open row of its path, or a new one."""
+        self._write(lambda books: arrivals.write_arrival(books, note))
+
+    def close_arrival(self, path_bytes: bytes, says: str) -> None:
+        """A file has vanished from the inbox by itself."""
+        self._write(lambda books: arrivals.close_arrival(books, path_bytes, says))
+
+    def mark_cleared(self, path_bytes: bytes) -> None:
+        """A file's bytes have left the inbox."""
+        self._write(lambda books: arrivals.mark_cleared(books, path_bytes))
+
+    def note_papered(self, code: str, revision: int) -> None:
+        """A ticket's paper was rendered for this revision of its artwork."""
+        self._write(lambda books: judging.note_papered(books, code, revision))
+
+    def note_reported(self, order_id: int, revisions: Mapping[int, int]) -> None:
+        """The customer's report was written for these revisions (item row number → revision)."""
+        self._write(lambda books: judging.note_reported(books, order_id, revisions))
+
+    def beat(self, name: str, says: str, holder: str) -> None:
+        """A part of the shop's machinery is alive; the only change that has no event."""
+        self._write(lambda books: arrivals.write_heartbeat(books, name, says, holder))
+
+    def scan(self, request: ScanRequest) -> ScanAnswer:
+        """Take a scan of a ticket, of a film run, or of an order at dispatch, or raise ShopProblem.
+
+        The same key with the same question counts once and is answered as it was then.
+        """
+        return self._write(lambda books: scanning.take_scan(books, request))
+
+    def undo(self, code: str, by: str = "", key: str = "") -> ScanAnswer:
+        """Take back the last scan, with the reprint that it made. Raises ShopProblem, e.g. `moved-on`."""
+        return self._write(lambda books: undoing.take_back(books, code, by, key))
+
+    def hold(self, code: str, why: str, by: str = "") -> str:
+        """Stop a ticket, or an order by its number; returns the sentence."""
+        return self._write(lambda books: desk.put_on_hold(books, code, why, by))
+
+    def release(self, code: str, by: str, note: str = "") -> str:
+        """Answer the open question of a ticket or order; where none is open, end its hold."""
+        return self._write(lambda books: desk.let_go(books, code, by, note))
+
+    def cancel(self, code: str, pieces: int | None, why: str, by: str = "") -> str:
+        """End pieces of a ticket, those least far along first (None: all), or all of an order."""
+        return self._write(lambda books: desk.cancel(books, code, pieces, why, by))
+
+    def lay_in_run(self, run: str, pieces: Mapping[str, int], by: str = "") -> None:
+        """Lay so many loose pieces of each ticket, waiting at the first station, into a film run."""
+        self._write(lambda books: runs.lay_in_run(books, run, pieces, by))
+
+    def _write(self, act: Callable[[Books], T]) -> T:
+        for tries_left in reversed(range(_TRIES)):
+            try:
+                with self._store.writing() as session:
+                    return act(Books(session, self._settings, self._route, self._clock(), self._random))
+            except DBAPIError as error:
+                if not tries_left or not may_do_again(error):
+                    raise
+        raise AssertionError("the last try returns or raises")

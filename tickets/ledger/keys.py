@@ -1,0 +1,38 @@
+"""Idempotency keys: the same key with the same question counts once and gets the answer of then."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any
+
+from sqlmodel import select
+
+from tickets.ledger.books import Books
+from tickets.ledger.inserting import insert_unless_there
+from tickets.models import ScanKey
+from tickets.requests import ScanAnswer
+from tickets.wording_floor import key_used
+
+
+def claim_key(books: Books, key: str, question: dict[str, Any]) -> ScanAnswer | None:
+    """Make a key this transaction's own, or give the answer that it got before.
+
+    The key is claimed before anything is looked at: of two scanners that send it at once, the second waits
+    here for the first. Raises ShopProblem `key-used-for-another`.
+    """
+    if not key:
+        return None
+    asked = hashlib.sha256(json.dumps(question, sort_keys=True).encode()).hexdigest()
+    if insert_unless_there(books.session, ScanKey(key=key, asked_sha256=asked, at=books.now), ["key"]):
+        return None
+    row = books.session.exec(select(ScanKey).where(ScanKey.key == key)).one()
+    if row.asked_sha256 != asked:
+        raise key_used(key)
+    return ScanAnswer.given_before(row.answer)
+
+
+def keep_answer(books: Books, key: str, answer: ScanAnswer) -> None:
+    """Keep the answer with the key that this transaction claimed."""
+    if key:
+        books.session.exec(select(ScanKey).where(ScanKey.key == key)).one().answer = answer.as_json()

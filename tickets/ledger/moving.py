@@ -1,0 +1,114 @@
+"""Booking steps: the scan, its movements, the lots and the events change together; pieces are guarded."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from sqlalchemy import CursorResult, Delete, Update, delete, update
+from sqlmodel import col
+
+from tickets.ledger.books import Books
+from tickets.ledger.opening import OpenOrder, row_id
+from tickets.models import Lot, Movement, Scan
+from tickets.pieces import PiecesLost, Spot, Step, move
+from tickets.places import NEW
+from tickets.standing import ACCEPTED, QUERIED, UNCHECKED
+
+KINDS = {"issue": "issued", "scan": "scanned", "undo": "undone", "cancel": "cancelled", "run": "laid-in-run"}
+
+
+def book_scan(books: Books, scan: Scan) -> Scan:
+    """Write the row of a scan, so that its movements have something to belong to."""
+    books.session.add(scan)
+    books.session.flush()
+    return scan
+
+
+def book_steps(books: Books, opened: OpenOrder, scan: Scan, steps: Sequence[Step], **told: object) -> None:
+    """Write what a scan moved of one order's pieces: movements, lots, and an event for each ticket.
+
+    Raises PiecesLost when the lots do not hold what the steps take: a fault in the program.
+    """
+    changes: Counter[tuple[str, Spot]] = Counter()
+    for step in steps:
+        changes[step.ticket, step.source] -= step.count
+        changes[step.ticket, step.to] += step.count
+        books.session.add(_movement(opened, scan, step))
+    for (code, spot), change in changes.items():
+        if change and spot.place != NEW:
+            _change_lot(books, row_id(opened.tickets[code].id), spot, change)
+    for code in dict.fromkeys(step.ticket for step in steps):
+        own = [step for step in steps if step.ticket == code]
+        opened.lots[code] = move(opened.lots.get(code, {}), own)
+        details = {
+            "scan": scan.id,
+            "station": scan.station,
+            "why": scan.why,
+            "moves": [moved(s) for s in own],
+        }
+        kind = "issued" if own[0].source.place == NEW else KINDS[scan.kind]
+        books.note(kind, opened.about(code), scan.by, **details, **told)
+
+
+def moved(step: Step) -> list[str | int | bool]:
+    """A step as an event tells it: from place and run, to place and run, count, whether inferred."""
+    return [*step.source, *step.to, step.count, step.inferred]
+
+
+def step_back(ticket: str, told: Sequence[str | int | bool]) -> Step:
+    """The step that an event told of."""
+    from_place, from_run, to_place, to_run, count, inferred = told
+    source, to = Spot(str(from_place), str(from_run)), Spot(str(to_place), str(to_run))
+    return Step(ticket, int(count), source, to, bool(inferred))
+
+
+def settle_order(books: Books, opened: OpenOrder) -> None:
+    """After any change: drop questions that no longer matter, and close the order or open it again."""
+    live = 0
+    for item in opened.items.values():
+        tickets = list(opened.tickets_of(item))
+        waiting = sum(ticket.waiting for ticket in tickets)
+        live += waiting
+        if tickets and not waiting and item.standing in (QUERIED, UNCHECKED):
+            item.standing = ACCEPTED  # nothing is left that the answer could change
+            books.note("question-dropped", opened.about(tickets[0].code), standing=ACCEPTED)
+    is_open = bool(live or opened.unissued)
+    if is_open == (opened.order.closed_at is None):
+        return
+    opened.order.closed_at = None if is_open else books.now
+    books.note("reopened" if is_open else "closed", opened.about_order())
+
+
+def _movement(opened: OpenOrder, scan: Scan, step: Step) -> Movement:
+    return Movement(
+        scan_id=row_id(scan.id),
+        ticket_id=row_id(opened.tickets[step.ticket].id),
+        from_place=step.source.place,
+        from_run=step.source.run,
+        to_place=step.to.place,
+        to_run=step.to.run,
+        count=step.count,
+        inferred=step.inferred,
+    )
+
+
+def _change_lot(books: Books, ticket_id: int, spot: Spot, change: int) -> None:
+    """Add to a lot or take from it; a lot is never negative and an empty one is no row."""
+    lot = (col(Lot.ticket_id) == ticket_id, col(Lot.place) == spot.place, col(Lot.run) == spot.run)
+    count = col(Lot.count)
+    changed = update(Lot).where(*lot, count + change > 0).values(count=count + change)
+    rows = _rows(books, changed)
+    if not rows and change > 0:
+        books.session.add(Lot(ticket_id=ticket_id, place=spot.place, run=spot.run, count=change))
+        rows = 1
+    if not rows:
+        rows = _rows(books, delete(Lot).where(*lot, count == -change))
+    if rows != 1:
+        raise PiecesLost(f"ticket row {ticket_id} has no {-change} pieces at {spot}")
+
+
+def _rows(books: Books, statement: Update | Delete) -> int:
+    done = books.session.execute(statement, execution_options={"synchronize_session": False})
+    assert isinstance(done, CursorResult)
+    return done.rowcount

@@ -1,0 +1,155 @@
+"""Taking scans: of a ticket, of a film run, of a whole order at dispatch; each with its events."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, replace
+
+from tickets import wording_floor as wording
+from tickets.ledger.books import Books
+from tickets.ledger.issuing import issue_reprint
+from tickets.ledger.keys import claim_key, keep_answer
+from tickets.ledger.moving import book_scan, book_steps, settle_order
+from tickets.ledger.opening import Named, OpenOrder, find_named, open_order, open_orders
+from tickets.models import Scan
+from tickets.pieces import TicketNow, move
+from tickets.plans import (
+    Ask,
+    Plan,
+    plan_order_dispatch,
+    plan_run_scan,
+    plan_scan,
+    require_whole_dispatch,
+)
+from tickets.requests import Moved, ScanAnswer, ScanRequest
+
+_NOT_ASKED = ("key", "device_at", "device_sequence")  # a device may send a scan again with other ones
+
+
+def take_scan(books: Books, request: ScanRequest) -> ScanAnswer:
+    """Book one scan. Raises ShopProblem, and nothing is changed, where it can't be."""
+    question = {name: value for name, value in asdict(request).items() if name not in _NOT_ASKED}
+    before = claim_key(books, request.key, question)
+    if before is not None:
+        return before
+    books.route.require(request.station)
+    named = find_named(books, request.code)
+    if named.is_ticket:
+        answer = _scan_ticket(books, request, open_order(books, named.order_ids[0]))
+    elif named.is_run:
+        answer = _scan_run(books, request, named)
+    else:
+        answer = _scan_order(books, request, open_order(books, named.order_ids[0]))
+    keep_answer(books, request.key, answer)
+    return answer
+
+
+def _scan_ticket(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAnswer:
+    code = request.code
+    plan = plan_scan(books.route, opened.ticket_now(code), _ask(request))
+    _require_dispatch(books, opened, plan, request)
+    scan = book_scan(books, _scan_row(books, request, opened.id))
+    book_steps(books, opened, scan, plan.steps)
+    reprint = issue_reprint(books, opened, code, plan.spoiled, scan).code if plan.spoiled else None
+    settle_order(books, opened)
+    said = _Said(
+        code, plan, opened.ticket_now(code).at(plan.station), reprint, _set_at_risk(opened, code, plan)
+    )
+    return ScanAnswer(code, opened.order.number, _says(books, said), _moved(plan), reprint)
+
+
+def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
+    run = request.code
+    orders = open_orders(books, named.order_ids)
+    tickets = [now for opened in orders.values() for now in opened.tickets_now()]
+    plan = plan_run_scan(books.route, tickets, run, _ask(request))
+    scan = book_scan(books, _scan_row(books, request, None))
+    for opened in orders.values():
+        own = [step for step in plan.steps if step.ticket in opened.tickets]
+        book_steps(books, opened, scan, own, run=run)
+        settle_order(books, opened)
+    numbers = [o.order.number for o in orders.values()]
+    return ScanAnswer(run, ", ".join(numbers), _says(books, _Said(run, plan)), _moved(plan))
+
+
+def _scan_order(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAnswer:
+    tickets = opened.tickets_now()
+    if not tickets:
+        raise wording.no_ticket_yet(opened.order.number)
+    plan = plan_order_dispatch(books.route, tickets, _ask(request))
+    _require_dispatch(books, opened, plan, request)
+    scan = book_scan(books, _scan_row(books, request, opened.id))
+    book_steps(books, opened, scan, plan.steps)
+    settle_order(books, opened)
+    number = opened.order.number
+    left = sum(now.waiting for now in opened.tickets_now()) + _unissued(opened)
+    return ScanAnswer(number, number, _says(books, _Said(number, plan, left)), _moved(plan))
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What the sentence about a scan is made from; `left` is what still waits behind it."""
+
+    code: str
+    plan: Plan
+    left: int = 0
+    reprint: str | None = None
+    garment_set: str = ""
+
+
+def _says(books: Books, said: _Said) -> str:
+    plan = said.plan
+    sentences = [wording.scanned(said.code, plan.station, plan.to, plan.good, plan.spoiled)]
+    if plan.inferred:
+        sentences.append(wording.booked_unseen(plan.inferred))
+    if said.reprint:
+        sentences.append(wording.starts_again(plan.spoiled, books.route.stations[0], said.reprint))
+    if said.garment_set:
+        sentences.append(wording.garment_may_be_lost(said.garment_set))
+    if plan.skipped:
+        sentences.append(wording.held_stay_behind(plan.skipped))
+    if said.left:
+        sentences.append(wording.still_waits(said.left, plan.station))
+    return " ".join(sentences)
+
+
+def _set_at_risk(opened: OpenOrder, code: str, plan: Plan) -> str:
+    """The set of prints on one garment that a spoiled print may have cost, once it was on the garment."""
+    return opened.item_of(code).garment_set if plan.spoiled and plan.station == "press" else ""
+
+
+def _require_dispatch(books: Books, opened: OpenOrder, plan: Plan, request: ScanRequest) -> None:
+    if plan.station != books.route.stations[-1] or not plan.good:
+        return
+    after = [_after(now, plan) for now in opened.tickets_now()]
+    unissued = _unissued(opened) + plan.spoiled  # what is spoiled now starts again at the first station
+    require_whole_dispatch(after, unissued, _ask(request), opened.order.allow_part_dispatch)
+
+
+def _after(now: TicketNow, plan: Plan) -> TicketNow:
+    return replace(now, lots=move(now.lots, [step for step in plan.steps if step.ticket == now.code]))
+
+
+def _unissued(opened: OpenOrder) -> int:
+    return sum(item.quantity for item in opened.unissued)
+
+
+def _ask(request: ScanRequest) -> Ask:
+    return Ask(request.station, request.good, request.spoiled, request.why, request.catch_up, request.part)
+
+
+def _scan_row(books: Books, request: ScanRequest, order_id: int | None) -> Scan:
+    return Scan(
+        kind="scan",
+        code=request.code,
+        order_id=order_id,
+        station=request.station,
+        by=request.by,
+        why=request.why,
+        at=books.now,
+        device_at=request.device_at,
+        device_sequence=request.device_sequence,
+    )
+
+
+def _moved(plan: Plan) -> Moved:
+    return Moved(plan.station, plan.to, plan.good, plan.spoiled)
