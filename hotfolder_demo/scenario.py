@@ -217,6 +217,7 @@ people = ["Ines", "Tomasz", "Adaeze"]
 [intake]
 scan_seconds = 0.3
 settle_seconds = 0.6
+company_seconds = 1.5
 heartbeat_seconds = 1.0
 min_free_mb = 50
 """

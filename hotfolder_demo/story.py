@@ -102,8 +102,8 @@ def show_what_became(stage: Stage) -> None:
         standing = stage.standing(order)
         stage.expect(standing == order.standing, f"{order.number} is {standing}, not {order.standing}")
         for ticket in tickets:
-            rows.append((order.number, ticket["artwork"], ticket["code"], str(ticket["quantity"]), standing))
-    show.table(("order", "artwork", "ticket", "pieces", "standing"), rows)
+            rows.append((order.customer, order.number, ticket["artwork"], ticket["code"], standing))
+    show.table(("customer", "order", "artwork", "ticket", "standing"), rows)
     show.pause(3)
     show.heading("What the customers are asked")
     for order in ORDERS:

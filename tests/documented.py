@@ -1,4 +1,4 @@
-"""Everything that the guides must speak of, gathered from the program; `python -m tests.documented` prints it.
+"""All that the guides must speak of, gathered from the program; `python -m tests.documented` prints it.
 
 What is printed are tables in Markdown, to be laid into the README where they are missing.
 """
