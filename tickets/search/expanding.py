@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import IntEnum
 from itertools import pairwise
 
 from tickets.search.question import LEAST_PHONE_DIGITS, Word
@@ -20,6 +21,14 @@ _MOST_BEGUN, _MOST_LIKE, _MOST_PHONES = 40, 80, 50
 _MOST_ALTERNATIVES = 24
 
 
+class Forgiving(IntEnum):
+    """In which words slips are forgiven; the others stand as they are, or for what they begin."""
+
+    NONE = 0
+    UNKNOWN = 1  # those that are in none of the books
+    ALL = 2
+
+
 @dataclass(slots=True)
 class Expander:
     """Asks one database's vocabulary once for each word, and keeps the answers for one question."""
@@ -27,18 +36,17 @@ class Expander:
     index: SearchIndex
     _known: dict[str, bool] = field(default_factory=dict)
     _kept: dict[tuple[str, bool], Alternatives] = field(default_factory=dict)
+    _slips_of: dict[str, Alternatives] = field(default_factory=dict)
 
-    def expand(self, words: Sequence[Word], *, forgiving: bool) -> list[Alternatives]:
-        """The alternatives of each word; empty where nothing in the books comes near.
-
-        Not forgiving: the words as they stand, or what they begin. Forgiving: slips too.
-        """
+    def expand(self, words: Sequence[Word], forgiving: Forgiving) -> list[Alternatives]:
+        """The alternatives of each word; empty where nothing in the books comes near."""
         pairs = [a.term + b.term for a, b in pairwise(words)]
         self._look_up([word.term for word in words] + pairs)
-        groups = [dict(self._word(word, forgiving)) for word in words]
+        forgiven = [forgiving is Forgiving.ALL or (bool(forgiving) and self._is_unknown(w)) for w in words]
+        groups = [dict(self._word(word, slips)) for word, slips in zip(words, forgiven, strict=True)]
         for at, pair in enumerate(pairs):
             # "otter bank" may be written as one word in the books; then one word answers both.
-            for term, like in self._pair(pair, groups[at : at + 2], forgiving).items():
+            for term, like in self._pair(pair, any(forgiven[at : at + 2])).items():
                 for group in groups[at : at + 2]:
                     group[term] = max(like, group.get(term, 0.0))
         return groups
@@ -54,6 +62,9 @@ class Expander:
         """Words of the books that come nearest to one that is in none of them, nearest first."""
         found = set(self.index.words_like(word, _MOST_LIKE)) | self.index.known(one_slip_from(word))
         return sorted(found, key=lambda other: (-_rough_likeness(other, word), other))[:most]
+
+    def _is_unknown(self, word: Word) -> bool:
+        return not word.has_digit and not self._known.get(word.term)
 
     def _look_up(self, terms: list[str]) -> None:
         unasked = [term for term in terms if term not in self._known]
@@ -99,12 +110,12 @@ class Expander:
         scored = {candidate: likeness(candidate, term) for candidate in candidates}
         return {candidate: like for candidate, like in scored.items() if like}
 
-    def _pair(self, pair: str, groups: list[Alternatives], forgiving: bool) -> Alternatives:
+    def _pair(self, pair: str, forgiving: bool) -> Alternatives:
         if self._known.get(pair):
             return {pair: 1.0}
-        if forgiving and not all(1.0 in group.values() for group in groups):
-            return self._slips(pair)
-        return {}
+        if pair not in self._slips_of and forgiving:
+            self._slips_of[pair] = self._slips(pair)
+        return self._slips_of.get(pair, {}) if forgiving else {}
 
 
 def _number(term: str) -> Alternatives:

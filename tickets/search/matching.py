@@ -6,17 +6,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import IntEnum
-from itertools import combinations
+from itertools import combinations, pairwise
 from zoneinfo import ZoneInfo
 
-from tickets.search.expanding import Alternatives, Expander
+from tickets.search.expanding import Alternatives, Expander, Forgiving
 from tickets.search.question import Question, Word
 from tickets.search.reading import PREFIX, Hit, SearchIndex
 from tickets.search.slips import numbers_near
 from tickets.search.terms import Line
 
 _MOST_LIVE, _MOST_FINISHED = 300, 100  # looked at before they are ranked
-_ENOUGH = 5  # orders found as the words stand; with fewer, slips are forgiven too and come behind
 _MOST_NEAR = 5
 _SCORE_STEP = 0.05  # scores nearer than this are equals: then live comes before finished
 
@@ -26,8 +25,16 @@ class Level(IntEnum):
 
     NUMBER = 0  # its very number, its purchase order's, or a ticket of it
     WORDS = 1
-    SLIPS = 2
-    FEWER_WORDS = 3
+    SLIPS = 2  # in words that are in none of the books
+    MORE_SLIPS = 3  # in words that are in the books, too
+    FEWER_WORDS = 4
+
+
+_FORGIVEN = {
+    Level.WORDS: Forgiving.NONE,
+    Level.SLIPS: Forgiving.UNKNOWN,
+    Level.MORE_SLIPS: Forgiving.ALL,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +90,7 @@ class Matcher:
         for matches in self._levels(words, self._settled(question.all_words)):
             for match in matches:
                 found.setdefault(match.hit.order_id, match)
-            if len(found) >= _ENOUGH:
+            if found:
                 break
         if found:
             return Found(self._ranked(found.values(), most))
@@ -109,23 +116,23 @@ class Matcher:
             yield self._by_words(with_days, Level.WORDS)
         if not words:
             return
-        as_said = self._by_words(words, Level.WORDS)
-        yield as_said
-        if all(word.has_digit for word in words) and len(words) == 1:
+        yield self._by_words(words, Level.WORDS)
+        if len(words) == 1 and words[0].has_digit:
             return
         yield self._by_words(words, Level.SLIPS)
-        if not as_said and len(words) > 1:
+        yield self._by_words(words, Level.MORE_SLIPS)
+        if len(words) > 1:
             yield self._by_fewer(words)
 
     def _by_words(self, words: Sequence[Word], level: Level) -> list[Match]:
-        groups = self.expander.expand(words, forgiving=level is not Level.WORDS)
+        groups = self.expander.expand(words, _FORGIVEN[level])
         if not all(groups):
             return []
         return [self._match(hit, groups, level) for hit in self._hits(groups)]
 
     def _by_fewer(self, words: Sequence[Word]) -> list[Match]:
         """Orders that hold all words but some, as few left out as possible and never more than half."""
-        groups = [g for g in self.expander.expand(words, forgiving=True) if g]
+        groups = [g for g in self.expander.expand(words, Forgiving.ALL) if g]
         least = max(1, (len(words) + 1) // 2)
         for kept in range(min(len(groups), len(words) - 1), least - 1, -1):
             hits = {h.order_id: h for some in combinations(groups, kept) for h in self._hits(some)}
@@ -147,9 +154,10 @@ class Matcher:
         return Match(hit, level, score, self._closeness(hit, by_line))
 
     def _closeness(self, hit: Hit, by_line: list[list[float]]) -> float:
-        in_one_field = max((min(scores) for scores in zip(*by_line, strict=True)), default=0.0)
-        is_whole_field = self.question.joined in map(_whole, hit.lines)
-        return round(in_one_field, 1) + is_whole_field
+        """How well the words fit together: neighbours in one field, and whole fields said."""
+        together = [max(map(min, one, other)) for one, other in pairwise(by_line)]
+        wholes = sum(_whole(line) in self.question.wholes for line in hit.lines if line)
+        return round(sum(together) / len(together), 1) + wholes if together else float(wholes)
 
     def _ranked(self, matches: Iterable[Match], most: int) -> tuple[Match, ...]:
         return tuple(sorted(matches, key=self._rank)[:most])
@@ -164,7 +172,7 @@ class Matcher:
             not hit.is_live,
             -match.closeness,
             due if hit.is_live else -due if hit.due_at else due,
-            -hit.order_id,
+            hit.order_id if hit.is_live else -hit.order_id,
         )
 
     def _is_due_then(self, due_at: datetime | None) -> bool:

@@ -64,6 +64,7 @@ class Question:
 
     asked: str
     joined: str  # all of it as one folded term: how a number is compared
+    wholes: frozenset[str]  # that, and each piece between blanks joined: may be a whole field
     words: tuple[Word, ...]
     day_words: tuple[Word, ...] = ()
     days: frozenset[date] = field(default=frozenset())
@@ -84,6 +85,7 @@ def read_question(asked: str, today: date) -> Question:
     return Question(
         asked=asked,
         joined=fold_joined(asked),
+        wholes=frozenset(map(fold_joined, [asked, *chunks])) - {""},
         words=tuple((telling or ([] if days else words))[:MOST_WORDS]),
         day_words=tuple(_words(day_chunks)),
         days=frozenset(days),
