@@ -23,9 +23,9 @@ class Profile:
     notes: tuple[str, ...] = ()
 
 
-def judge_profile(icc: bytes, colours: int) -> Profile:
+def judge_profile(icc: bytes, colours: int, is_embedded: bool) -> Profile:
     """Whether the profile fits the picture's colours and does anything to them (header: ICC.1:2022, 7.2)."""
-    if not icc:
+    if not icc and not is_embedded:
         return Profile(False)
     if len(icc) < 128 or icc[36:40] != b"acsp":
         return Profile(False, ("The colour profile in the file is broken; it was ignored.",))

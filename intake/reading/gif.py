@@ -10,6 +10,7 @@ from intake.reading.header import BrokenHeader, RasterHeader
 from intake.reading.stored_ppi import StoredPpi
 
 _MOST_FRAMES = 100_000
+_MOST_BLOCKS = 4_000_000
 _COLOUR_KEY = 0x01
 
 
@@ -22,16 +23,15 @@ class GifFrames:
     first_sees_through: bool = False
     far_right: int = 0
     far_bottom: int = 0
-    first_fills: bool = False
+    first_box: tuple[int, int, int, int] = (0, 0, 0, 0)
 
 
 def walk_gif(stream: BinaryIO) -> GifFrames:
     """Walk the blocks to the trailer, without decoding. Raises BrokenHeader on a header that is none."""
-    head = _whole(stream, 0, 13)
-    width, height, flags = struct.unpack("<HHB", head[6:11])
     found = GifFrames()
-    at = 13 + _table_bytes(flags)
+    at = 13 + _table_bytes(_whole(stream, 0, 13)[10])
     has_key = False
+    blocks_left = _MOST_BLOCKS
     while found.frames < _MOST_FRAMES:
         stream.seek(at)
         introducer = stream.read(2)
@@ -40,18 +40,20 @@ def walk_gif(stream: BinaryIO) -> GifFrames:
             break
         if introducer[:1] == b"\x21" and len(introducer) == 2:
             if introducer[1] == 0xF9:
-                has_key = bool(stream.read(2)[1:2] >= b"\x01") and bool(_byte(stream, at + 3) & _COLOUR_KEY)
-            at = _after_blocks(stream, at + 2)
+                has_key = bool(_byte(stream, at + 3) & _COLOUR_KEY)
+            at, count = _after_blocks(stream, at + 2, blocks_left)
+            blocks_left -= count
         elif introducer[:1] == b"\x2c":
             left, top, w, h, local = struct.unpack("<HHHHB", _whole(stream, at + 1, 9))
             if found.frames == 0:
                 found.first_sees_through = has_key
-                found.first_fills = left == top == 0 and w >= width and h >= height
+                found.first_box = (left, top, w, h)
             found.frames += 1
             found.far_right = max(found.far_right, left + w)
             found.far_bottom = max(found.far_bottom, top + h)
             has_key = False
-            at = _after_blocks(stream, at + 10 + _table_bytes(local) + 1)
+            at, count = _after_blocks(stream, at + 11 + _table_bytes(local), blocks_left)
+            blocks_left -= count
         else:
             break
         if at < 0:
@@ -66,6 +68,8 @@ def read_gif(stream: BinaryIO) -> RasterHeader:
     """
     width, height, flags = struct.unpack("<HHB", _whole(stream, 0, 13)[6:11])
     found = walk_gif(stream)
+    left, top, right, bottom = _within(found.first_box, width, height)
+    is_all = (left, top, right, bottom) == (0, 0, width, height)
     is_bomb = found.far_right * found.far_bottom > 4 * max(1, width * height)
     return RasterHeader(
         kind="GIF",
@@ -74,9 +78,16 @@ def read_gif(stream: BinaryIO) -> RasterHeader:
         stored=StoredPpi(None, ""),
         colour="indexed",
         bits=(flags & 7) + 1,
-        alpha_at=0 if found.first_sees_through or not found.first_fills else None,
+        alpha_at=0 if found.first_sees_through or not is_all else None,
         frames=found.frames,
+        covers=None if is_all else (left, top, right - left, bottom - top),
     )
+
+
+def _within(box: tuple[int, int, int, int], width: int, height: int) -> tuple[int, int, int, int]:
+    """The box of a frame as left, top, right, bottom, as far as it lies on the canvas."""
+    left, top, wide, high = box
+    return min(left, width), min(top, height), min(left + wide, width), min(top + high, height)
 
 
 def _whole(stream: BinaryIO, at: int, length: int) -> bytes:
@@ -95,14 +106,15 @@ def _table_bytes(flags: int) -> int:
     return 3 << ((flags & 7) + 1) if flags & 0x80 else 0
 
 
-def _after_blocks(stream: BinaryIO, at: int) -> int:
-    """Where the chain of sub-blocks that begins at `at` ends; -1 when the file ends before."""
+def _after_blocks(stream: BinaryIO, at: int, most: int) -> tuple[int, int]:
+    """Where the sub-blocks that begin at `at` end (-1: the file ends before), and how many they are."""
     stream.seek(at)
-    while True:
+    for count in range(most):
         length = stream.read(1)
         if not length:
-            return -1
+            return -1, count
         if length == b"\0":
-            return stream.tell()
+            return stream.tell(), count
         if len(stream.read(length[0])) < length[0]:
-            return -1
+            return -1, count
+    return -1, most

@@ -15,7 +15,8 @@ class RasterHeader:
 
     width, height: stored pixels. orientation: 1 to 8 as in TIFF and EXIF. alpha_at: which of the samples
     beyond the colours is transparency (0 = the first), None = none is declared. page: which directory of a
-    TIFF to decode, from 0.
+    TIFF to decode, from 0. covers: left, top, width, height of what the picture covers of the canvas, None =
+    all; the rest is clear. has_profile: a colour profile is embedded, whether usable or not.
     """
 
     kind: str
@@ -30,6 +31,8 @@ class RasterHeader:
     pages: int = 1
     frames: int = 1
     page: int = 0
+    covers: tuple[int, int, int, int] | None = None
+    has_profile: bool = False
     notes: tuple[str, ...] = ()
 
     @property

@@ -15,19 +15,22 @@ _FRAMES = set(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}  # SOF markers; C4, C8, CC
 _COLOURS = {1: "grey", 3: "RGB", 4: "CMYK"}
 _MOST_RESOURCES = 32 << 20
 _MOST_STRAY = 1 << 16
+_MOST_STRAYS = 1000
+_MOST_SEGMENTS = 200_000
 
 
 def segments(stream: BinaryIO) -> Iterator[tuple[int, int, int]]:
     """Marker, where its bytes begin, their length; up to and with the first SOS, or where the file ends."""
-    at = 2
-    while True:
+    at, strays = 2, 0
+    for _ in range(_MOST_SEGMENTS):
         stream.seek(at)
         head = stream.read(4)
         if len(head) < 4:
             return
         if head[0] != 0xFF:  # stray bytes between segments: look for the next marker
             block = head + stream.read(_MOST_STRAY)
-            if b"\xff" not in block:
+            strays += 1
+            if b"\xff" not in block or strays > _MOST_STRAYS:
                 return
             at += block.index(b"\xff")
             continue

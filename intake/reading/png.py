@@ -14,12 +14,13 @@ from intake.reading.stored_ppi import Stated, from_phys, put_together
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _COLOURS = {0: "grey", 2: "RGB", 3: "indexed", 4: "grey", 6: "RGB"}
 _MOST_TEXT = 1 << 20
+_MOST_CHUNKS = 1_000_000
 
 
 def chunks(stream: BinaryIO) -> Iterator[tuple[bytes, int, int]]:
     """Name, where its bytes begin, their length, of each chunk; up to IEND or where the file ends."""
     at = len(SIGNATURE)
-    while True:
+    for _ in range(_MOST_CHUNKS):
         stream.seek(at)
         head = stream.read(8)
         if len(head) < 8:
@@ -39,7 +40,7 @@ def read_png(stream: BinaryIO) -> RasterHeader:
         if name in (b"IHDR", b"pHYs", b"acTL") or (name == b"eXIf" and length <= _MOST_TEXT):
             stream.seek(at)
             found.setdefault(name, stream.read(length if name == b"eXIf" else min(length, 64)))
-        elif name == b"tRNS":
+        elif name in (b"tRNS", b"iCCP"):
             found[name] = b"here"
         elif name in (b"tEXt", b"zTXt") and length <= _MOST_TEXT and len(texts) < 50:
             stream.seek(at)
@@ -64,6 +65,7 @@ def read_png(stream: BinaryIO) -> RasterHeader:
         bits=bits,
         alpha_at=0 if colour_type in (4, 6) or b"tRNS" in found else None,
         frames=max(1, min(frames, 1 << 31)),
+        has_profile=b"iCCP" in found,
         notes=stored.notes + exif_note,
     )
 

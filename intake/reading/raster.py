@@ -75,7 +75,7 @@ class OpenRaster:
             image = decode(path, header, is_sequential=True)
         colours = colour_bands(image)
         icc = image.get("icc-profile-data") if "icc-profile-data" in image.get_fields() else b""
-        self._profile = judge_profile(icc, colours)
+        self._profile = judge_profile(icc, colours, header.has_profile)
         self.artwork = _artwork(header, page, self._profile, bool(icc))
 
     def pixels_at(self, size: PrintSize) -> Pixels:

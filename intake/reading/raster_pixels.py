@@ -58,17 +58,18 @@ class RasterPixels:
 
     def bands(self, rows: int) -> Iterator[NDArray[np.uint8]]:
         """Straight RGBA in sRGB, top to bottom. Raises ArtworkRefused where the data are cut or broken."""
+        # One region for all bands: a sequential picture forgets what it read ahead when an operation ends.
         with Decoding(self._header.kind):
-            image = self._build(forgiving=False)
+            region = pyvips.Region.new(self._build(forgiving=False))
         for top in range(0, self.height, rows):
             count = min(rows, self.height - top)
             with Decoding(self._header.kind):
                 try:
-                    block = image.crop(0, top, self.width, count).write_to_memory()
+                    block = region.fetch(0, top, self.width, count)
                 except pyvips.Error as error:
                     self._judge_damage(error)
-                    image = self._build(forgiving=True)
-                    block = image.crop(0, top, self.width, count).write_to_memory()
+                    region = pyvips.Region.new(self._build(forgiving=True))
+                    block = region.fetch(0, top, self.width, count)
             yield np.frombuffer(block, np.uint8).reshape(count, self.width, 4)
 
     def _judge_damage(self, error: pyvips.Error) -> None:
@@ -124,9 +125,22 @@ def _to_rgba(image: Any, header: RasterHeader, profile: Profile) -> Any:
     colours = colour_bands(image)
     rgb = to_srgb(image.extract_band(0, n=colours), profile)
     if header.alpha_at is None or image.bands <= colours + header.alpha_at:
-        return rgb.bandjoin(255).copy(interpretation="srgb")
-    alpha = alpha_to_8_bits(image[colours + header.alpha_at])
-    return rgb.bandjoin(alpha).copy(interpretation="srgb")
+        rgba = rgb.bandjoin(255)
+    else:
+        rgba = rgb.bandjoin(alpha_to_8_bits(image[colours + header.alpha_at]))
+    if header.covers is not None:
+        rgba = _alone_on_canvas(rgba, header.covers)
+    return rgba.copy(interpretation="srgb")
+
+
+def _alone_on_canvas(rgba: Any, box: tuple[int, int, int, int]) -> Any:
+    """The picture within `box`, and nothing (no background colour of the file) around it."""
+    left, top, width, height = box
+    if width == 0 or height == 0:
+        return (rgba * 0).cast("uchar")
+    return rgba.crop(left, top, width, height).embed(
+        left, top, rgba.width, rgba.height, extend="background", background=[0, 0, 0, 0]
+    )
 
 
 def _stretched(rgba: Any, size: tuple[int, int]) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import struct
 from dataclasses import dataclass
 from typing import BinaryIO
@@ -67,7 +68,7 @@ class Directory:
     def number(self, tag: int, default: int) -> int:
         """The first value of a tag as a whole number."""
         values = self.numbers(tag, 1)
-        return int(values[0]) if values and values[0] == values[0] else default
+        return int(values[0]) if values and math.isfinite(values[0]) else default
 
     def raw(self, tag: int, most_bytes: int = MOST_VALUE_BYTES) -> bytes:
         """The bytes of a tag's values as they lie in the file; empty when missing or too long."""

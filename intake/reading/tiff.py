@@ -16,7 +16,8 @@ _REDUCED = 1  # bit 0 of the sub-file type: a smaller copy of another page
 _COLOURS = {0: "grey", 1: "grey", 2: "RGB", 3: "indexed", 4: "mask", 5: "CMYK", 6: "RGB", 8: "Lab", 9: "Lab"}
 _COLOUR_SAMPLES = {0: 1, 1: 1, 2: 3, 3: 1, 5: 4, 6: 3, 8: 3, 9: 3}
 _UNSPECIFIED, _ASSOCIATED, _UNASSOCIATED = 0, 1, 2
-MOST_DIRECTORIES = 100_000
+MOST_DIRECTORIES = 10_000
+_MOST_ENTRIES = 200_000
 
 
 def directories(tags: TagFile) -> list[Directory]:
@@ -24,7 +25,8 @@ def directories(tags: TagFile) -> list[Directory]:
     found: list[Directory] = []
     seen: set[int] = set()
     at = tags.first_at
-    while at and at not in seen and len(found) < MOST_DIRECTORIES:
+    entries = 0
+    while at and at not in seen and len(found) < MOST_DIRECTORIES and entries < _MOST_ENTRIES:
         seen.add(at)
         try:
             found.append(tags.directory(at))
@@ -33,6 +35,7 @@ def directories(tags: TagFile) -> list[Directory]:
                 raise
             break
         at = found[-1].next_at
+        entries += len(found[-1].entries)
     return found
 
 

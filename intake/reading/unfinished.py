@@ -20,7 +20,8 @@ _NEAR = 64
 _STEP = 1 << 20
 _UNCOMPRESSED = 1
 _STRIPS = ((273, 279), (324, 325))  # TIFF: StripOffsets and StripByteCounts, TileOffsets and TileByteCounts
-_MOST_STRIPS = 1 << 20
+_MOST_STRIPS = 1 << 17
+_MOST_PAGES = 50  # looked at strip by strip; a hostile file must not keep the shop waiting
 
 
 def looks_unfinished(path: Path) -> str | None:
@@ -43,7 +44,7 @@ def looks_unfinished(path: Path) -> str | None:
             return None
         try:
             return _JUDGES[kind](stream, size)
-        except (BrokenHeader, BrokenTags):
+        except (BrokenHeader, BrokenTags, ValueError, OverflowError):
             return f"it ends inside the header of a {kind}." if size < HEAD_BYTES else None
 
 
@@ -73,7 +74,7 @@ def _tiff(stream: BinaryIO, size: int) -> str | None:
         chain = tiff.directories(TagFile.open(stream))
     except BrokenTags:
         return "the directory of its pictures is missing."
-    for directory in chain:
+    for directory in chain[:_MOST_PAGES]:
         compressed = directory.number(tiff.COMPRESSION, 1) != _UNCOMPRESSED
         for offsets_tag, counts_tag in _STRIPS:
             offsets = directory.numbers(offsets_tag, _MOST_STRIPS)
@@ -111,7 +112,7 @@ def _gif(stream: BinaryIO, size: int) -> str | None:
 def _bmp(stream: BinaryIO, size: int) -> str | None:
     """The rows must lie in the file (where they are not compressed, their length follows from the header)."""
     stream.seek(0)
-    head = stream.read(34)
+    head = stream.read(34).ljust(34, b"\0")
     begins, header_bytes = struct.unpack_from("<II", head, 10)
     if begins >= size:
         return "it ends before the picture begins."

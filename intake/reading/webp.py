@@ -12,12 +12,15 @@ from intake.reading.stored_ppi import put_together
 
 _MOST_EXIF = 1 << 20
 _MOST_FRAMES = 100_000
+_MOST_CHUNKS = 1_000_000
 
 
 def riff_chunks(stream: BinaryIO, start: int = 12, end: int = 1 << 62) -> Iterator[tuple[bytes, int, int]]:
     """Name, where its bytes begin, and their length, of each chunk of a RIFF file."""
     at = start
-    while at + 8 <= end:
+    for _ in range(_MOST_CHUNKS):
+        if at + 8 > end:
+            return
         stream.seek(at)
         head = stream.read(8)
         if len(head) < 8:

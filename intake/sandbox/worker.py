@@ -94,6 +94,8 @@ def _jobs_of(source: BinaryIO) -> queue.Queue[dict[str, Any] | None]:
 
 def _load_readers() -> None:
     """Import decoders and measures before memory is limited, so that the limit counts what the file takes."""
+    import intake.checks
+    import intake.measure  # noqa: F401 - both for their weight alone
     from intake.reading.decoders import load_decoders
 
     load_decoders()
