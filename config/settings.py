@@ -164,6 +164,7 @@ class SoftLimits(_Section):
 class WhiteLimits(_Section):
     """Colour that loses the white under it."""
 
+    note_share: float = Field(ge=0, le=1)
     query_share: float = Field(ge=0, le=1)
 
 

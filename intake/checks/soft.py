@@ -18,7 +18,7 @@ def check(examined: Examined, limits: Limits, _film: Film) -> Iterable[Finding]:
     """A query when more of the ink than the limit is soft."""
     ink = examined.ink
     limit = limits.soft.query_share
-    if ink is None or ink.ink_box is None or ink.soft_share <= limit:
+    if ink is None or ink.ink_box is None or round(ink.soft_share, 3) <= limit:
         return
     yield Finding(
         NAME,

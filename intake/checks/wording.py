@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+MANY = 40  # places are looked up no further than so
+
 
 class Words(NamedTuple):
     """What is wrong, and what the customer should do."""
@@ -23,7 +25,9 @@ def size(value_mm: float) -> str:
 
 
 def _places(count: int) -> str:
-    return "" if count <= 1 else f" There are {count} such places."
+    if count <= 1:
+        return ""
+    return f" There are {count} such places." if count < MANY else f" There are {MANY} such places or more."
 
 
 def _about(uncertainty_mm: float) -> str:
@@ -32,18 +36,19 @@ def _about(uncertainty_mm: float) -> str:
 
 def low_resolution(ppi: tuple[float, float], limit_ppi: float, *, shows: bool, what: str) -> Words:
     """Too few pixels an inch. `what`: the art or an image in it; `shows`: it is worth a query."""
-    across, down = ppi
-    same = abs(across - down) < 0.5
-    told = (
-        f"{across:.0f} pixels an inch" if same else f"{across:.0f} pixels an inch across and {down:.0f} down"
-    )
+    across, down = (_ppi(one) for one in ppi)
+    told = across if across == down else f"{across} across and {down} down"
     effect = "edges will look soft or stepped" if shows else "fine detail may look a little soft"
     return Words(
-        f"At the ordered size {what} has {told}; under {limit_ppi:.0f} {effect}.",
+        f"At the ordered size {what} has {told} pixels an inch; under {limit_ppi:.0f} {effect}.",
         "Send it with more pixels (not the same picture enlarged), or have it printed smaller."
         if shows
         else "It can be printed as it is; if you have it with more pixels, send that.",
     )
+
+
+def _ppi(value: float) -> str:
+    return f"{value:.0f}" if value >= 10 else f"{value:.1f}"
 
 
 def whole_art() -> str:
@@ -53,13 +58,13 @@ def whole_art() -> str:
 
 def placed_image(pixels: tuple[int, int], mask_ppi: float | None) -> str:
     """One image in a drawing, and its mask when that is finer or coarser."""
-    mask = f" (its mask {mask_ppi:.0f})" if mask_ppi is not None else ""
-    return f"a picture of {pixels[0]} × {pixels[1]} pixels in it{mask}"
+    mask = f"; its mask has {_ppi(mask_ppi)} an inch" if mask_ppi is not None else ""
+    return f"a picture in the artwork ({pixels[0]} × {pixels[1]} pixels{mask})"
 
 
 def placed_mask(pixels: tuple[int, int]) -> str:
     """A stencil or soft mask in a drawing."""
-    return f"a mask of {pixels[0]} × {pixels[1]} pixels in it"
+    return f"a one-colour or mask picture in the artwork ({pixels[0]} × {pixels[1]} pixels)"
 
 
 def background_box(colour: str, share: float, *, sure: bool, has_enclosed: bool) -> Words:

@@ -48,7 +48,9 @@ def test_a_cut_out_design_has_no_background() -> None:
     assert findings(with_ink(alpha=Alpha.HARD)) == ()
 
 
-@pytest.mark.parametrize(("share", "is_told"), [(0.0, False), (0.01, False), (0.0101, True), (0.9, True)])
+@pytest.mark.parametrize(
+    ("share", "is_told"), [(0.0, False), (0.01, False), (0.0104, False), (0.011, True), (0.9, True)]
+)
 def test_softness_over_the_share_is_a_query(share: float, is_told: bool) -> None:
     """More than 1 % of the ink half transparent is asked about, with the places."""
     found = findings(with_ink(alpha=Alpha.SOFT, soft_share=share, soft_places=(Place(1, 2, 3, 4),)))

@@ -132,16 +132,30 @@ def test_a_coarse_screen_is_a_note() -> None:
 
 def test_lost_white_is_told_where_no_line_explains_it() -> None:
     """A query over the share, a note under it, nothing where the thin line was told already."""
-    lost = {"lost_white_area_mm2": 80.0, "lost_white_places": (Place(60, 60, 4, 4),)}
+    lost = {"lost_white_area_mm2": 240.0, "lost_white_places": (Place(60, 60, 4, 4),)}
     assert (only(with_ink(**lost)).check, only(with_ink(**lost)).level) == ("white-lost", Level.QUERY)
-    assert only(with_ink(**{**lost, "lost_white_area_mm2": 20.0})).level == Level.NOTE
-    explained = findings(with_ink(**lost, thin_lines=(spot(0.2, 61, 61),)))
+    assert only(with_ink(**{**lost, "lost_white_area_mm2": 80.0})).level == Level.NOTE
+    assert findings(with_ink(**{**lost, "lost_white_area_mm2": 20.0})) == ()
+    explained = findings(with_ink(**lost, thin_lines=(spot(0.2, 10, 10),)))
     assert [f.check for f in explained] == ["line-width"]
+
+
+def test_a_wide_choke_loses_white_that_no_line_limit_sees() -> None:
+    """With a choke of 0.25 mm, lines of 0.4 mm lose theirs: told beside a thin line, except at its place."""
+    wide = FILM.model_copy(update={"choke_mm": 0.25})
+    lost = with_ink(
+        lost_white_area_mm2=240.0,
+        lost_white_places=(Place(60, 60, 4, 4), Place(9, 9, 4, 4)),
+        thin_lines=(spot(0.2, 10, 10),),
+    )
+    line, white = findings(lost, film=wide)
+    assert (line.check, white.check) == ("line-width", "white-lost")
+    assert white.places == (Place(60, 60, 4, 4),)
 
 
 def test_without_a_choke_no_white_is_lost() -> None:
     """A shop that does not pull its white in has no such finding."""
-    facts = with_ink(lost_white_area_mm2=80.0, lost_white_places=(Place(60, 60, 4, 4),))
+    facts = with_ink(lost_white_area_mm2=240.0, lost_white_places=(Place(60, 60, 4, 4),))
     assert findings(facts, film=FILM.model_copy(update={"choke_mm": 0.0})) == ()
 
 
