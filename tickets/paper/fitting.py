@@ -1,0 +1,180 @@
+"""Fits a text into a box: narrower, then smaller and on more lines, and last with an ellipsis that shows."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tickets.paper.fonts import Fonts, Style
+from tickets.paper.shaping import Shaped, clusters, is_rtl, shape
+
+MM_A_POINT = 25.4 / 72
+LEADING = 1.18  # from one line's base to the next, in sizes, when the ink needs no more
+SMALLER = 0.93  # each step of shrinking
+ELLIPSIS = "…"
+_MOST_CHARACTERS = 4000  # of one text: what is longer is cut before it is set
+# A line may end behind these, and between characters of scripts that set no spaces.
+_PIECES = re.compile(r"\s+|[^\s\-/_,;·–—]*[\-/_,;·–—]+|[^\s\-/_,;·–—]+")
+_NO_SPACES = ("CJK", "HIRAGANA", "KATAKANA", "THAI", "LAO", "KHMER", "MYANMAR")
+_THAI_LEADING = "เแโใไ"  # vowels written before their consonant: no line ends behind them
+_NOT_FIRST = "。、，．！？）」』】〉》・ーะาๆฯ"  # no line begins with these
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A place on the paper, in mm from its top left corner."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    def inset(self, by: float) -> Box:
+        """The box without a margin all round, in mm."""
+        return Box(self.x + by, self.y + by, self.width - 2 * by, self.height - 2 * by)
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Lines as they are to be drawn. `size` in points; `step_mm` from base line to base line."""
+
+    lines: tuple[Shaped, ...]
+    texts: tuple[str, ...]
+    size: float
+    step_mm: float
+    top_mm: float  # from the upper edge of the block to the first base line
+    height_mm: float
+    rtl: bool
+    was_cut: bool
+
+    @property
+    def width_mm(self) -> float:
+        """The width of the widest line."""
+        return max((line.width for line in self.lines), default=0.0) * self.size * MM_A_POINT
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How a text is to be set: sizes in points, from the one wished for to the smallest that can be read."""
+
+    size: float
+    least: float
+    style: Style
+    most_lines: int = 99
+
+
+def fit(text: str, box: Box, setting: Setting, fonts: Fonts) -> Fitted:
+    """Set a text as large as it goes into a box; what doesn't fit at the least size ends in `…`."""
+    text = text[:_MOST_CHARACTERS].strip()
+    for breaks_words in (False, True):
+        for size, style in _attempts(setting, breaks_words):
+            lines = wrap(text, box.width / MM_A_POINT / size, style, fonts, breaks_words)
+            if lines is not None:
+                block = _block(lines, text, size, style, fonts)
+                if len(lines) <= setting.most_lines and block.height_mm <= box.height + 0.01:
+                    return block
+    return _cut(text, box, setting, fonts)
+
+
+def _attempts(setting: Setting, breaks_words: bool) -> Iterator[tuple[float, Style]]:
+    size = setting.size * (0.8 if breaks_words else 1)
+    while size > setting.least:
+        yield size, setting.style
+        yield size, setting.style.narrowed()
+        size *= SMALLER
+    yield setting.least, setting.style.narrowed()
+
+
+def wrap(text: str, width_em: float, style: Style, fonts: Fonts, breaks_words: bool) -> list[str] | None:
+    """The text in lines of at most so many ems; None when a word alone is wider and may not be broken."""
+    lines: list[str] = []
+    for paragraph in text.splitlines() or [""]:
+        line, room = "", width_em
+        for piece in _pieces(paragraph):
+            width = shape(piece, fonts, style).width
+            bare = shape(piece.rstrip(), fonts, style).width if piece != piece.rstrip() else width
+            if bare > room and line:
+                lines.append(line.rstrip())
+                line, room = "", width_em
+            if bare > width_em:
+                if not breaks_words:
+                    return None
+                *full, piece = _broken(piece, width_em, style, fonts)
+                lines += full
+                width = shape(piece, fonts, style).width
+            line, room = (line + piece).lstrip(), room - (width if line or piece.strip() else 0)
+        lines.append(line.rstrip())
+    return lines
+
+
+def _pieces(paragraph: str) -> Iterator[str]:
+    """Words with the space behind them; of scripts without spaces, each character."""
+    words = [m.group() for m in _PIECES.finditer(paragraph)]
+    for at, word in enumerate(words):
+        if word.isspace() and at:
+            continue
+        space = words[at + 1] if at + 1 < len(words) and words[at + 1].isspace() else ""
+        *before, last = _breakable(word)
+        yield from before
+        yield last + space
+
+
+def _breakable(word: str) -> list[str]:
+    parts: list[str] = []
+    for cluster in clusters(word):
+        may_break = _sets_no_spaces(cluster[0]) and parts and _sets_no_spaces(parts[-1][0])
+        if parts and (not may_break or parts[-1][-1] in _THAI_LEADING or cluster[0] in _NOT_FIRST):
+            parts[-1] += cluster
+        else:
+            parts.append(cluster)
+    return parts or [word]
+
+
+def _sets_no_spaces(character: str) -> bool:
+    return unicodedata.name(character, "").startswith(_NO_SPACES) or character in _NOT_FIRST
+
+
+def _broken(word: str, width_em: float, style: Style, fonts: Fonts) -> list[str]:
+    """A word that is wider than the line, in parts that aren't."""
+    parts = [""]
+    for cluster in clusters(word):
+        if parts[-1] and shape(parts[-1] + cluster, fonts, style).width > width_em:
+            parts.append("")
+        parts[-1] += cluster
+    return parts
+
+
+def _block(
+    lines: list[str], text: str, size: float, style: Style, fonts: Fonts, was_cut: bool = False
+) -> Fitted:
+    rtl = is_rtl(text)
+    shaped = tuple(shape(line, fonts, style, rtl) for line in lines)
+    top = max((line.top for line in shaped), default=0)
+    bottom = min((line.bottom for line in shaped), default=0)
+    point_mm = size * MM_A_POINT
+    step = max(LEADING, top - bottom + 0.04) * point_mm
+    height = (len(shaped) - 1) * step + (top - bottom) * point_mm
+    return Fitted(shaped, tuple(lines), size, step, top * point_mm, height, rtl, was_cut)
+
+
+def _cut(text: str, box: Box, setting: Setting, fonts: Fonts) -> Fitted:
+    """As many lines at the least size as the box holds, one at least, the last ending in an ellipsis."""
+    style, size = setting.style.narrowed(), setting.least
+    width_em = box.width / MM_A_POINT / size
+    lines = wrap(text, width_em, style, fonts, breaks_words=True) or [""]
+    whole = len(lines)
+    lines = lines[: setting.most_lines]
+    while len(lines) > 1 and _block(lines, text, size, style, fonts).height_mm > box.height + 0.01:
+        lines.pop()
+    if len(lines) < whole:
+        lines[-1] = _shortened(lines[-1], width_em, style, fonts)
+    return _block(lines, text, size, style, fonts, was_cut=len(lines) < whole)
+
+
+def _shortened(line: str, width_em: float, style: Style, fonts: Fonts) -> str:
+    kept = clusters(line)
+    while kept and shape("".join(kept) + ELLIPSIS, fonts, style).width > width_em:
+        kept.pop()
+    return "".join(kept).rstrip() + ELLIPSIS
