@@ -79,7 +79,8 @@ class Shopfloor:
         """Book a verdict on the present artwork of an item."""
         row = self.item(number, item)
         findings = {"query": (QUERY,), "refuse": ({**QUERY, "level": "refuse"},)}.get(verdict, ())
-        known = {"print_width_mm": 90.0, "print_height_mm": 81.4, "findings": findings, "measures": {}}
+        known: dict[str, Any] = {"print_width_mm": 90.0, "print_height_mm": 81.4, "measures": {}}
+        known["findings"] = findings
         self.ledger.book_judgement(
             Judgement(item_id=row.id or 0, revision=row.revision, verdict=verdict, **{**known, **changes})
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from sqlalchemy import Table
 from sqlalchemy.sql.elements import ColumnElement
 from sqlmodel import Session, SQLModel
 
@@ -19,10 +20,10 @@ def insert_unless_there(session: Session, row: SQLModel, key: Sequence[str]) -> 
 
     On PostgreSQL the second of two writers waits here until the first has committed or given up.
     """
-    statement = (
-        _insert(session, type(row)).values(**row_values(row)).on_conflict_do_nothing(index_elements=key)
-    )
-    return bool(session.execute(statement).rowcount)  # type: ignore[attr-defined]
+    table = SQLModel.metadata.tables[str(type(row).__tablename__)]
+    statement = _insert(session, table).values(**row_values(row)).on_conflict_do_nothing(index_elements=key)
+    # A row comes back only when it was inserted; the count of rows is not told by every driver.
+    return session.execute(statement.returning(table.c[key[0]])).first() is not None
 
 
 def insert_or_update(
@@ -33,13 +34,14 @@ def insert_or_update(
     where: ColumnElement[bool] | None = None,
 ) -> None:
     """Insert a row, or change the one with the same `key` (of a partial index `where`)."""
-    statement = _insert(session, type(row)).values(**row_values(row))
+    table = SQLModel.metadata.tables[str(type(row).__tablename__)]
+    statement = _insert(session, table).values(**row_values(row))
     session.execute(
         statement.on_conflict_do_update(index_elements=key, index_where=where, set_=dict(changes))
     )
 
 
-def _insert(session: Session, table: type[SQLModel]) -> Any:
+def _insert(session: Session, table: Table) -> Any:
     """`INSERT … ON CONFLICT` is spelt alike in both databases, but SQLAlchemy has it in each dialect."""
     if session.get_bind().dialect.name == "postgresql":
         from sqlalchemy.dialects.postgresql import insert as postgresql_insert
