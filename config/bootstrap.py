@@ -148,7 +148,8 @@ def prepare(extras: Sequence[str] = ()) -> Path:
 def _refuse_old_python(module: str) -> None:
     if sys.version_info[:2] >= OLDEST_PYTHON:
         return
-    newer = [n for n in ("python3.14", "python3.13", "python3.12", "python3.11") if shutil.which(n)]
+    names = ("python3.14", "python3.13", "python3.12", "python3.11")
+    newer = [name for name in names if _answers(Path(shutil.which(name) or name), [])]
     do = f"Use the one that is here: {newer[0]} -m {module}" if newer else "Install one and run this with it."
     needed, found = ".".join(map(str, OLDEST_PYTHON)), ".".join(map(str, sys.version_info[:3]))
     raise SetUpProblem(f"{PROJECT} needs Python {needed} or newer; {sys.executable} is Python {found}. {do}")
