@@ -20,7 +20,8 @@ _MASKS = ("soft mask", "stencil")
 def check(examined: Examined, limits: Limits, _film: Film) -> Iterable[Finding]:
     """A note or a query, never a refusal: what looks poor is for the customer to decide."""
     ppi = effective_ppi(examined)
-    if ppi is None:
+    is_empty = examined.ink is not None and examined.ink.ink_box is None
+    if ppi is None or is_empty:
         return
     least = min(ppi)
     level, limit = _level(least, limits)

@@ -89,9 +89,13 @@ def open_document(path: Path) -> Document:
         raise
 
 
-def _open_picture(path: Path) -> pypdfium2.PdfDocument | None:
+def _open_picture(source: Path | bytes) -> pypdfium2.PdfDocument | None:
     try:
-        return pypdfium2.PdfDocument(path)
+        picture = pypdfium2.PdfDocument(source)
+        picture.init_forms()  # before any page is loaded, or its fields stay unpainted
+        if picture.formenv is not None:
+            pdfium.FPDF_SetFormFieldHighlightAlpha(picture.formenv.raw, 0)
+        return picture
     except pypdfium2.PdfiumError:
         return None
 
@@ -166,9 +170,12 @@ def _picture_of(structure: pikepdf.Pdf) -> pypdfium2.PdfDocument:
     try:
         rewritten = io.BytesIO()
         structure.save(rewritten, encryption=False)
-        return pypdfium2.PdfDocument(rewritten.getvalue())
-    except (pikepdf.PdfError, pypdfium2.PdfiumError, RuntimeError, ValueError) as error:
+        picture = _open_picture(rewritten.getvalue())
+    except (pikepdf.PdfError, RuntimeError, ValueError) as error:
         raise _damaged() from error
+    if picture is None:
+        raise _damaged()
+    return picture
 
 
 def _damaged() -> ArtworkRefused:

@@ -48,6 +48,11 @@ class Layers:
         return not shown
 
     def _group_is_off(self, group: Any) -> bool:
+        usage = group.get("/Usage")
+        view = usage.get("/View") if isinstance(usage, pikepdf.Dictionary) else None
+        state = plain_name(view.get("/ViewState")) if isinstance(view, pikepdf.Dictionary) else ""
+        if state:  # what the renderer goes by first
+            return state == "OFF"
         key = group.objgen
         if key in self._off:
             return True

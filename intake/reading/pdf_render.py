@@ -23,7 +23,7 @@ class PagePicture:
     """The pixels of one page at a size in px (intake.facts.Pixels): straight RGBA, clear where no paint is.
 
     PDFium takes the size in pixels from here, so neither its idea of the page's size nor its ignorance of
-    UserUnit matters. Annotations that are shown on the page are painted.
+    UserUnit matters. Annotations and filled-in form fields that are shown on the page are painted.
     """
 
     has_alpha = True
@@ -66,7 +66,10 @@ class PagePicture:
         if not bitmap:
             raise MemoryError("no bitmap for a band of the page")
         try:
-            pdfium.FPDF_RenderPageBitmap(bitmap, page.raw, 0, -top, self.width, self.height, 0, _FLAGS)
+            placed = (page.raw, 0, -top, self.width, self.height, 0, _FLAGS)
+            pdfium.FPDF_RenderPageBitmap(bitmap, *placed)
+            if self._document.formenv is not None:
+                pdfium.FPDF_FFLDraw(self._document.formenv.raw, bitmap, *placed)
         finally:
             pdfium.FPDFBitmap_Destroy(bitmap)
         return band

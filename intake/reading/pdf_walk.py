@@ -229,7 +229,9 @@ class Walk:
         key = (pattern.objgen, *(round(v, 3) for v in ctm))
         if key not in self.walked_patterns:
             self.walked_patterns.add(key)
-            self.form(pattern, frame, ctm)
+            # A cell begins with the state of the page's start, not the one at hand (ISO 32000-1 8.7.3.1).
+            fresh = State(frame.base, frame.state.clip)
+            self.form(pattern, Frame(frame.resources, frame.base, fresh, frame.depth, frame.in_mask), ctm)
 
     def note_space(self, space: Any) -> None:
         """Remember the inks of a colour space."""

@@ -97,7 +97,8 @@ def test_margins_are_a_query_that_offers_to_trim(
 
 def test_nothing_inked_is_refused_and_said_once() -> None:
     """An empty picture has one finding, whatever else could be measured on it."""
-    found = only(examined(ink=replace(INK, ink_box=None, ink_area_mm2=0.0)))
+    coarse = replace(ART, pixels=(10, 10))
+    found = only(examined(coarse, ink=replace(INK, ink_box=None, ink_area_mm2=0.0)))
     assert (found.check, found.level) == ("empty", Level.REFUSE)
 
 

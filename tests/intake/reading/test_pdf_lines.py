@@ -87,6 +87,18 @@ def test_a_line_that_is_not_painted_is_none(content: str, tmp_path: Path) -> Non
     assert read(drawing.write(tmp_path / "a.pdf")).strokes == ()
 
 
+def test_a_pattern_cell_begins_with_the_pages_own_state(tmp_path: Path) -> None:
+    """The line width at hand does not reach into a cell (ISO 32000-1 8.7.3.1), but into a form."""
+    drawing = Drawing(
+        "5 w /Pattern cs /P scn 0 0 200 200 re f /F Do",
+        resources="/Pattern<</P 10 0 R>>/XObject<</F 11 0 R>>",
+    )
+    keys = "/Type/Pattern/PatternType 1/PaintType 1/TilingType 1/BBox[0 0 9 9]/XStep 9/YStep 9"
+    drawing.add_stream(f"{keys}/Resources<<>>", b"0 4 m 9 4 l S")
+    drawing.add_form("210 10 m 280 10 l S")
+    assert lines(drawing, tmp_path) == [(1, "stroke"), (5, "stroke")]
+
+
 def test_outlined_text_has_the_width_of_its_line(tmp_path: Path) -> None:
     """Text drawn in mode 1 is strokes of the current line width, under the matrix but not the font size."""
     font = "/Font<</F<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>>>"

@@ -57,6 +57,38 @@ def test_a_stamp_is_painted() -> None:
     assert (rgba[..., 3] == 255).mean() == pytest.approx(0.25, abs=0.002)
 
 
+def test_a_filled_in_field_is_painted(tmp_path: Path) -> None:
+    """What somebody typed into a form is on the print; the field's own highlight is not."""
+    drawing = Drawing(page="/Annots[10 0 R 12 0 R]", catalog="/AcroForm<</Fields[10 0 R 12 0 R]>>")
+    field = "<</Type/Annot/Subtype/Widget/F 4/FT/Tx"
+    drawing.add(f"{field}/T(a)/Rect[0 0 144 144]/AP<</N 11 0 R>>/V(b)/DA(/Helv 12 Tf)>>")
+    drawing.add_form("0 0 144 144 re f", "/BBox[0 0 144 144]")
+    drawing.add(f"{field}/T(c)/Rect[150 150 280 280]>>")
+    _, _, rgba = painted(drawing.write(tmp_path / "a.pdf"))
+    assert (rgba[..., 3] > 0).mean() == pytest.approx(0.25, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("group", "setting"),
+    [
+        ("", "/OFF[10 0 R]"),
+        ("", "/BaseState/OFF"),
+        ("/Usage<</View<</ViewState/OFF>>>>", "/ON[10 0 R]"),
+    ],
+)
+def test_a_hidden_layer_is_neither_painted_nor_walked(group: str, setting: str, tmp_path: Path) -> None:
+    """Picture and walk agree on what is switched off."""
+    drawing = Drawing(
+        "/OC /L BDC 0 0 144 144 re f 1 w 150 150 m 200 200 l S EMC",
+        resources="/Properties<</L 10 0 R>>",
+        catalog=f"/OCProperties<</OCGs[10 0 R]/D<<{setting}>>>>",
+    )
+    drawing.add(f"<</Type/OCG/Name(L){group}>>")
+    art, _, rgba = painted(drawing.write(tmp_path / "a.pdf"))
+    assert art.strokes == ()
+    assert not rgba[..., 3].any()
+
+
 def test_user_unit_and_turn_do_not_change_the_picture(tmp_path: Path) -> None:
     """The page fills the print size whatever its units are, and is turned as its Rotate says."""
     drawing = Drawing("0 0 2 1 re f", media="[0 0 4 4]", page="/UserUnit 72/Rotate 90")
