@@ -72,7 +72,7 @@ GARMENT = "Garment"
 SIZES = "Sizes"
 NOTE = "Note"
 STATIONS = "Tick here when the network is down"
-GOOD, SPOILED, BY, AT = "Good", "Spoiled", "By", "At"
+GOOD, SPOILED, BY, AT = "Good", "Spoiled", "By", "Time"
 RUSH = "RUSH"
 TRANSFERS_ONLY = "TRANSFERS ONLY"
 NO_GARMENT = "transfers only: no garment"
@@ -80,7 +80,6 @@ NO_PICTURE = "No picture of the artwork"
 NO_DUE_DAY = "no day named"
 PRESS = "Press"
 HEAT, TIME, PRESSURE, PEEL, SECOND_PRESS = "Heat", "Time", "Pressure", "Peel", "Second press"
-PRESS_IS_THE_SHOPS_OWN = "the shop's own setting, from the maker's data sheet; a test garment decides"
 NO_PRESS_SETTING = (
     "The shop has no setting for this film and cloth: see the maker's data sheet, and try a garment."
 )
@@ -142,6 +141,11 @@ def celsius(value: float) -> str:
 def seconds(value: float) -> str:
     """A pressing time."""
     return f"{value:g} s"
+
+
+def whose_press_setting(film: str, fabric: str) -> str:
+    """What the setting is for, and that it is the shop's own."""
+    return f"{film} on {fabric}: the shop's own setting, from the maker's data sheet; a test garment decides"
 
 
 def press_line(press: PressSetting) -> str:

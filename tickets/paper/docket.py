@@ -20,6 +20,7 @@ from tickets.paper.parts import (
     draw_stations,
     flags_of,
     last_lines,
+    rows_of_sizes,
 )
 from tickets.paper.qr import draw_qr
 from tickets.paper.sheet import FAINT, GREY, INK, Sheet
@@ -29,6 +30,7 @@ WIDTH, HEIGHT = 148.0, 210.0  # ISO 216 A5
 LEFT, TOP = 8.0, 7.0
 ACROSS = WIDTH - 2 * LEFT
 QR_SIDE = 41.0
+ART_WIDTH = 56.0
 DOTS_AN_INCH = 300
 
 
@@ -40,20 +42,24 @@ def draw_docket(ticket: TicketPaper, fonts: Fonts) -> bytes:
     _draw_names(sheet, ticket)
     _draw_numbers(sheet, ticket, 59.0)
     cautions_top = HEIGHT - TOP - 11.5
-    row = 7.0 if len(ticket.stations) <= 5 else max(4.2, 35.0 / len(ticket.stations))
+    row = 6.8 if len(ticket.stations) <= 5 else max(4.0, 35.0 / len(ticket.stations))
     stations_height = 3.0 + row * len(ticket.stations)
     stations_top = cautions_top - 2.5 - stations_height
     remarks = remarks_of(ticket)
-    remarks_height = 14.0 if sum(map(len, remarks)) > 120 else 9.5 if remarks else 0.0
-    press_top = stations_top - remarks_height - 18.0
-    _draw_art_and_garment(sheet, ticket, Box(LEFT, 76.0, ACROSS, press_top - 77.5))
+    remarks_height = 14.0 if sum(map(len, remarks)) > 120 else 8.5 if remarks else 0.0
+    press_top = stations_top - remarks_height - 18.5
+    sizes_top = press_top - _height_of_sizes_below(ticket)
+    _draw_art_and_garment(sheet, ticket, Box(LEFT, 76.0, ACROSS, sizes_top - 77.5))
+    if ticket.sizes and not _has_sizes_beside(ticket):
+        draw_sizes(sheet, Box(LEFT, sizes_top, ACROSS, press_top - sizes_top - 1.0), ticket.sizes)
     _draw_press(sheet, ticket, Box(LEFT, press_top, ACROSS, 16.0))
     if remarks:
-        _draw_remarks(sheet, Box(LEFT, press_top + 16.5, ACROSS, remarks_height), remarks)
-    draw_stations(sheet, Box(LEFT, stations_top, ACROSS, stations_height), ticket.stations)
+        _draw_remarks(sheet, Box(LEFT, press_top + 17.5, ACROSS, remarks_height), remarks)
+    if ticket.stations:
+        draw_stations(sheet, Box(LEFT, stations_top, ACROSS, stations_height), ticket.stations)
     _draw_cautions(sheet, Box(LEFT, cautions_top, ACROSS, 11.5))
     # Last, on a white ground of its own: whatever strays, nothing lies over the code.
-    draw_qr(sheet, Box(LEFT - 1.5, 15.5, QR_SIDE, QR_SIDE), ticket.scanned, DOTS_AN_INCH)
+    draw_qr(sheet, Box(LEFT, 15.5, QR_SIDE, QR_SIDE), ticket.scanned, DOTS_AN_INCH)
     return sheet.finish()
 
 
@@ -70,19 +76,18 @@ def _draw_names(sheet: Sheet, ticket: TicketPaper) -> None:
     """Beside the QR code: the code itself, flags, order and customer."""
     x = LEFT + QR_SIDE + 2.0
     width = LEFT + ACROSS - x
-    draw_caption(sheet, x, 15.2, wording.TICKET)
-    draw_code(sheet, Box(x, 17.4, width - 1, 15.2), ticket.code)
+    draw_code(sheet, Box(x, 15.4, width - 1, 16.0), ticket.code)
     flags = flags_of(ticket)
     at = x
     for text, is_loud in flags:
-        at = draw_flag(sheet, at, 34.2, 5.4, text, is_loud)
-    top = 41.2 if flags else 35.6
+        at = draw_flag(sheet, at, 34.6, 5.4, text, is_loud)
+    top = 42.0 if flags else 37.0
     order_width = width * 0.42
     order = ticket.order if not ticket.purchase_order else f"{ticket.order}\n{ticket.purchase_order}"
-    draw_field(sheet, Box(x, top, order_width - 2, 57.2 - top), Field(wording.ORDER, order, size=13, least=5))
+    draw_field(sheet, Box(x, top, order_width - 2, 57.2 - top), Field(wording.ORDER, order, size=15, least=5))
     sheet.rule(x + order_width, top + 0.5, x + order_width, 56.5, 0.15, FAINT)
     customer = Box(x + order_width + 2, top, width - order_width - 2, 57.2 - top)
-    draw_field(sheet, customer, Field(wording.CUSTOMER, ticket.customer, size=13, least=5))
+    draw_field(sheet, customer, Field(wording.CUSTOMER, ticket.customer, size=15, least=5))
 
 
 def _draw_numbers(sheet: Sheet, ticket: TicketPaper, top: float) -> None:
@@ -94,37 +99,43 @@ def _draw_numbers(sheet: Sheet, ticket: TicketPaper, top: float) -> None:
         (32.0, Field(wording.PIECES, f"{ticket.quantity:,}".replace(",", "\u2009"), size=26, least=9)),
         (44.0, Field(wording.PRINT_SIZE, size, size=15)),
     )
-    draw_fields(sheet, Box(LEFT, top + 0.6, ACROSS, 14.4), fields)
+    draw_fields(sheet, Box(LEFT, top + 0.6, ACROSS, 14.4), fields, valign="middle")
     sheet.rule(LEFT, top + 15.4, LEFT + ACROSS, top + 15.4, 0.5, INK)
 
 
 def _draw_art_and_garment(sheet: Sheet, ticket: TicketPaper, box: Box) -> None:
-    art_width = 56.0
-    draw_art(sheet, Box(box.x, box.y + 0.8, art_width - 2, box.height - 1.2), ticket)
-    x, width = box.x + art_width + 2.0, box.width - art_width - 2.0
+    draw_art(sheet, Box(box.x, box.y + 0.8, ART_WIDTH - 2, min(62.0, box.height - 1.2)), ticket)
+    x, width = box.x + ART_WIDTH + 2.0, box.width - ART_WIDTH - 2.0
     name = ticket.artwork if ticket.page is None else f"{ticket.artwork}, page {ticket.page}"
-    sizes_height = (0.0, 13.5, 22.0, 30.0)[_rows_of_sizes(len(ticket.sizes))]
-    heights = _shared(box.height - sizes_height, (10.0, 16.0, 12.0))
+    sizes_height = 13.0 if ticket.sizes and _has_sizes_beside(ticket) else 0.0
+    heights = _shared(box.height - sizes_height, (11.0, 17.0, 14.0))
     y = box.y
-    draw_field(sheet, Box(x, y, width, heights[0]), Field(wording.ARTWORK, name, size=9.5, least=5))
+    draw_field(sheet, Box(x, y, width, heights[0]), Field(wording.ARTWORK, name, size=10.5, least=5))
     y += heights[0]
     sheet.rule(x, y, x + width, y, 0.15, FAINT)
     draw_garment(sheet, Box(x, y + 1, width, heights[1] - 1), ticket)
     y += heights[1]
     sheet.rule(x, y, x + width, y, 0.15, FAINT)
     fields = (
-        (width * 0.56, Field(wording.PLACEMENT, ticket.placement, size=13)),
-        (width * 0.44, Field(wording.FILM, ticket.film, size=12)),
+        (width * 0.56, Field(wording.PLACEMENT, ticket.placement, size=14)),
+        (width * 0.44, Field(wording.FILM, ticket.film, size=13)),
     )
     draw_fields(sheet, Box(x, y, width, heights[2]), fields)
-    y += heights[2]
-    if ticket.sizes:
+    if sizes_height:
+        y += heights[2]
         sheet.rule(x, y, x + width, y, 0.15, FAINT)
         draw_sizes(sheet, Box(x, y + 1, width, sizes_height - 1), ticket.sizes)
 
 
-def _rows_of_sizes(count: int) -> int:
-    return 0 if not count else 1 if count <= 8 else 2 if count <= 20 else 3
+def _has_sizes_beside(ticket: TicketPaper) -> bool:
+    """A few sizes stand beside the art; many, or any on a ticket with many stations, below it."""
+    return rows_of_sizes(len(ticket.sizes), ACROSS - ART_WIDTH - 2) == 1 and len(ticket.stations) <= 6
+
+
+def _height_of_sizes_below(ticket: TicketPaper) -> float:
+    if not ticket.sizes or _has_sizes_beside(ticket):
+        return 0.0
+    return 4.5 + 9.0 * rows_of_sizes(len(ticket.sizes), ACROSS)
 
 
 def _shared(height: float, wished: tuple[float, ...]) -> tuple[float, ...]:
@@ -144,7 +155,14 @@ def _draw_press(sheet: Sheet, ticket: TicketPaper, box: Box) -> None:
         rest = Box(inner.x, inner.y + 3.2, inner.width, inner.height - 3.6)
         sheet.write_in(rest, says, Setting(9.5, 6, PLAIN), valign="middle")
         return
-    sheet.write(inner.x + width + 1.5, inner.y + 1.9, wording.PRESS_IS_THE_SHOPS_OWN, 5.6, NARROW, GREY)
+    sheet.write(
+        inner.x + width + 1.5,
+        inner.y + 1.9,
+        wording.whose_press_setting(press.film, press.fabric),
+        5.6,
+        NARROW,
+        GREY,
+    )
     second = wording.seconds(press.second_press_seconds) if press.second_press_seconds else "—"
     fields = (
         (20.0, Field(wording.HEAT, wording.celsius(press.temperature_c), size=13)),

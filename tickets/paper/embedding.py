@@ -34,10 +34,10 @@ class EmbeddedFont:
 
     def means_what_it_says(self, run: Run) -> bool:
         """Take a run's glyphs in; whether they tell the text by themselves, from left to right."""
-        plain = not run.is_rtl
-        for glyph in run.glyphs:
-            plain = plain and self._meanings.setdefault(glyph.gid, glyph.text) == glyph.text != ""
-        return plain
+        known = [self._meanings.setdefault(glyph.gid, glyph.text) for glyph in run.glyphs]
+        return not run.is_rtl and all(
+            meaning == glyph.text != "" for meaning, glyph in zip(known, run.glyphs, strict=True)
+        )
 
     def addObjects(self, doc: Any) -> None:
         """Write the font into the document (reportlab's name for it)."""

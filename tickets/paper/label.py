@@ -20,6 +20,7 @@ from tickets.paper.parts import (
     draw_sizes,
     flags_of,
     last_lines,
+    rows_of_sizes,
 )
 from tickets.paper.qr import draw_qr
 from tickets.paper.sheet import FAINT, GREY, INK, Sheet
@@ -44,18 +45,18 @@ def draw_label(ticket: TicketPaper, fonts: Fonts) -> bytes:
     remarks = remarks_of(ticket)
     remarks_height = 8.5 if remarks else 0.0
     press_top = stations_top - remarks_height - 9.0
-    sizes_height = 0.0 if not ticket.sizes else 11.5 if len(ticket.sizes) <= 8 else 17.0
+    sizes_height = 4.0 + 8.0 * rows_of_sizes(len(ticket.sizes), ACROSS) if ticket.sizes else 0.0
     sizes_top = press_top - sizes_height
     _draw_art_and_garment(sheet, ticket, Box(LEFT, 57.0, ACROSS, sizes_top - 57.5))
     if ticket.sizes:
-        draw_sizes(sheet, Box(LEFT, sizes_top, ACROSS, sizes_height), ticket.sizes)
+        draw_sizes(sheet, Box(LEFT, sizes_top, ACROSS, sizes_height - 1.2), ticket.sizes)
     _draw_press(sheet, ticket, Box(LEFT, press_top, ACROSS, 8.6))
     if remarks:
         text = Box(LEFT, press_top + 9.4, ACROSS, remarks_height - 1.0)
         sheet.write_in(text, "  ·  ".join(remarks), Setting(8, 4.5, BOLD))
     _draw_stations(sheet, Box(LEFT, stations_top, ACROSS, 9.5), ticket.stations)
     _draw_cautions(sheet, Box(LEFT, cautions_top, ACROSS, 9.4))
-    draw_qr(sheet, Box(LEFT - 1.0, 9.0, QR_SIDE, QR_SIDE), ticket.scanned, DOTS_AN_INCH)
+    draw_qr(sheet, Box(LEFT, 9.0, QR_SIDE, QR_SIDE), ticket.scanned, DOTS_AN_INCH)
     return sheet.finish()
 
 
@@ -91,7 +92,7 @@ def _draw_numbers(sheet: Sheet, ticket: TicketPaper, top: float) -> None:
         (21.0, Field(wording.PIECES, f"{ticket.quantity:,}".replace(",", "\u2009"), size=19, least=7)),
         (31.0, Field(wording.PRINT_SIZE, size, size=11)),
     )
-    draw_fields(sheet, Box(LEFT, top + 0.3, ACROSS, 12.0), fields, inset=1.5)
+    draw_fields(sheet, Box(LEFT, top + 0.3, ACROSS, 12.0), fields, inset=1.5, valign="middle")
     sheet.rule(LEFT, top + 12.6, LEFT + ACROSS, top + 12.6, 0.4, INK)
 
 
@@ -119,7 +120,12 @@ def _draw_press(sheet: Sheet, ticket: TicketPaper, box: Box) -> None:
     width = draw_caption(sheet, inner.x, inner.y, wording.PRESS, INK)
     own = Box(inner.x + width + 1.2, inner.y, inner.width - width - 1.2, 2.4)
     if ticket.press is not None:
-        sheet.write_in(own, wording.PRESS_IS_THE_SHOPS_OWN, Setting(5, 4, NARROW, 1), GREY)
+        sheet.write_in(
+            own,
+            wording.whose_press_setting(ticket.press.film, ticket.press.fabric),
+            Setting(5, 4, NARROW, 1),
+            GREY,
+        )
         says = wording.press_line(ticket.press)
     else:
         says = wording.CUSTOMER_PRESSES if ticket.service == "transfers" else wording.NO_PRESS_SETTING
@@ -147,7 +153,7 @@ def _draw_stations(sheet: Sheet, box: Box, stations: tuple[StationTick, ...]) ->
 
 def _draw_cautions(sheet: Sheet, box: Box) -> None:
     sheet.rule(box.x, box.y, box.x + box.width, box.y, 0.4, INK)
-    half = box.width * 0.46
+    half = box.width * 0.56
     for number, caution in enumerate(wording.CAUTIONS):
         x = box.x + number % 2 * half
         sheet.write(x, box.y + 2.6 + number // 2 * 2.2, caution, 5.2, NARROW_BOLD)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,10 +10,11 @@ from tickets import wording
 from tickets.paper.fitting import MM_A_POINT, Box, Setting
 from tickets.paper.fonts import BOLD, PLAIN, Style
 from tickets.paper.pictures import colour_of, on_checkers, open_picture
-from tickets.paper.sheet import BLACK, FAINT, GREY, INK, PALE, WHITE, Colour, Sheet
+from tickets.paper.sheet import BLACK, FAINT, GREY, INK, PALE, WHITE, Colour, Sheet, VerticalAlign
 from tickets.paper.ticket import StationTick, TicketPaper
 
 CAPTION_SIZE = 5.6
+LEAST_SIZE_CELL_MM = 8.5
 NARROW = Style(narrow=True)
 NARROW_BOLD = Style(bold=True, narrow=True)
 
@@ -33,21 +35,29 @@ def draw_caption(sheet: Sheet, x: float, y: float, text: str, colour: Colour = G
     return sheet.write(x, y + 1.9, text.upper(), CAPTION_SIZE, NARROW_BOLD, colour)
 
 
-def draw_field(sheet: Sheet, box: Box, field: Field) -> None:
+def draw_field(sheet: Sheet, box: Box, field: Field, valign: VerticalAlign = "top") -> None:
     """A caption and under it the value, as large as it goes."""
     draw_caption(sheet, box.x, box.y, field.caption)
     inner = Box(box.x, box.y + 3.0, box.width, box.height - 3.4)
-    sheet.write_in(inner, field.value or "—", Setting(field.size, field.least, field.style))
+    sheet.write_in(inner, field.value or "—", Setting(field.size, field.least, field.style), valign=valign)
 
 
-def draw_fields(sheet: Sheet, box: Box, fields: Sequence[tuple[float, Field]], inset: float = 2.0) -> None:
+def draw_fields(
+    sheet: Sheet,
+    box: Box,
+    fields: Sequence[tuple[float, Field]],
+    inset: float = 2.0,
+    valign: VerticalAlign = "top",
+) -> None:
     """Fields side by side with hairlines between; each with its share of the width in mm."""
     x = box.x
     for number, (width, field) in enumerate(fields):
         left = inset if number else 0.0
         if number:
             sheet.rule(x, box.y + 0.6, x, box.y + box.height - 0.6, 0.15, FAINT)
-        draw_field(sheet, Box(x + left, box.y + 0.8, width - left - inset / 2, box.height - 0.8), field)
+        draw_field(
+            sheet, Box(x + left, box.y + 0.8, width - left - inset / 2, box.height - 0.8), field, valign
+        )
         x += width
 
 
@@ -107,7 +117,7 @@ def draw_art(sheet: Sheet, box: Box, ticket: TicketPaper) -> None:
         shape = ticket.print_mm[0] / ticket.print_mm[1]
     width = max(1.0, min(room.width, room.height * shape))
     height = max(1.0, min(room.height, width / shape))
-    art = Box(room.x + (room.width - width) / 2, room.y + (room.height - height) / 2, width, height)
+    art = Box(room.x, room.y + (room.height - height) / 2, width, height)
     sheet.image(art, on_checkers(picture, width, height))
     sheet.outline(art, 0.1, FAINT)
     if ticket.print_mm is not None:
@@ -143,7 +153,7 @@ def draw_garment(sheet: Sheet, box: Box, ticket: TicketPaper) -> None:
         sheet.outline(swatch, 0.2, INK)
         x, width = x + 10, width - 10
     lines = Box(x, box.y + 3.0, width, box.height - 3.4)
-    more = ", ".join(part for part in (ticket.fabric, ticket.garment_colour) if part)
+    more = " · ".join(part for part in (ticket.fabric, ticket.garment_colour) if part)
     if ticket.garment_set:
         more = f"{more} · {wording.same_garments(ticket.garment_set)}" if more else ticket.garment_set
     said = ticket.garment or (wording.NO_GARMENT if ticket.service == "transfers" else "—")
@@ -158,10 +168,15 @@ def draw_garment(sheet: Sheet, box: Box, ticket: TicketPaper) -> None:
         sheet.write_in(rest, more, Setting(7.5, 5, PLAIN), GREY)
 
 
+def rows_of_sizes(count: int, width: float) -> int:
+    """How many rows the sizes take on so many mm."""
+    return max(1, math.ceil(count / max(1, int(width / LEAST_SIZE_CELL_MM))))
+
+
 def draw_sizes(sheet: Sheet, box: Box, sizes: Sequence[tuple[str, int]]) -> None:
-    """A cell for each size with its count; many sizes stand in two rows."""
+    """A cell for each size with its count, in as many rows as the width asks for."""
     draw_caption(sheet, box.x, box.y, wording.SIZES)
-    rows = 1 if len(sizes) <= 8 else 2 if len(sizes) <= 20 else 3
+    rows = rows_of_sizes(len(sizes), box.width)
     across = -(-len(sizes) // rows)
     top, height = box.y + 3.0, (box.height - 3.4) / rows
     width = min(box.width / max(1, across), 16.0)

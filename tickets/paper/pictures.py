@@ -30,7 +30,9 @@ def on_checkers(picture: Image.Image, width_mm: float, height_mm: float) -> Imag
     scale = _PRINTED_PPI / 25.4
     wanted = (round(width_mm * scale), round(height_mm * scale))
     if picture.width > wanted[0] and picture.height > wanted[1]:
-        shrunk = picture.convert("RGBa").resize(_at_least_one(wanted), Image.Resampling.LANCZOS)
+        shrunk = picture.convert("RGBa").resize(
+            _at_least_one(wanted), Image.Resampling.LANCZOS, reducing_gap=2.0
+        )
         picture = shrunk.convert("RGBA")
     elif max(picture.size) < _MOST_PIXELS / 3:  # enlarged by whole pixels: viewers would blur them
         times = max(1, min(8, round(wanted[0] / max(1, picture.width))))

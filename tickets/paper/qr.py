@@ -63,9 +63,10 @@ def choose_symbol(text: str, side_mm: float) -> Symbol:
 
 
 def draw_qr(sheet: Sheet, box: Box, text: str, dots_an_inch: int) -> Symbol:
-    """Draw the code of a text, with its quiet zone, centred in a square box.
+    """Draw the code of a text, with its quiet zone, in a square box.
 
-    Modules are whole printer dots where that leaves them large enough, so that all come out alike.
+    Modules are whole printer dots where that leaves them large enough, so that all come out alike. The dark
+    modules begin at the box's left edge, the quiet zone before them reaches into the margin of the paper.
     """
     side_mm = min(box.width, box.height)
     symbol = choose_symbol(text, side_mm)
@@ -74,9 +75,9 @@ def draw_qr(sheet: Sheet, box: Box, text: str, dots_an_inch: int) -> Symbol:
     whole_dots = int(module / dot + 1e-6) * dot
     module = whole_dots if whole_dots >= LEAST_MODULE_MM else module
     used = module * (symbol.side + 2 * QUIET_MODULES)
-    x, y = box.x + (box.width - used) / 2, box.y + (box.height - used) / 2
-    sheet.fill(Box(x, y, used, used), WHITE)
     quiet = QUIET_MODULES * module
+    x, y = max(0.6, box.x - quiet), box.y + (box.height - used) / 2
+    sheet.fill(Box(x, y, used, used), WHITE)
     sheet.fill_all(_dark_stretches(symbol, x + quiet, y + quiet, module), BLACK)
     return symbol
 

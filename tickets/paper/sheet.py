@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Literal
 
+from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
@@ -17,6 +18,7 @@ from tickets.paper.shaping import BOX_EM, Run, Shaped, is_rtl, shape
 
 Colour = tuple[float, float, float]
 Align = Literal["left", "right", "centre"]
+VerticalAlign = Literal["top", "middle", "bottom"]
 INK: Colour = (0.09, 0.09, 0.11)
 GREY: Colour = (0.38, 0.38, 0.41)
 FAINT: Colour = (0.72, 0.72, 0.74)
@@ -37,6 +39,7 @@ class Sheet:
         self.was_cut = False
         self._embedded: dict[tuple[Face, Style], EmbeddedFont] = {}
         self._file = io.BytesIO()
+        rl_config.useA85 = 0  # streams as they are: text armour makes them larger and costs half the time
         size = (width_mm / MM_A_POINT, height_mm / MM_A_POINT)
         # Invariant: no clock and no random mark in the file, so that the same values give the same bytes.
         self._canvas = Canvas(self._file, pagesize=size, invariant=1, pageCompression=1)
@@ -86,7 +89,7 @@ class Sheet:
         setting: Setting,
         colour: Colour = INK,
         align: Align = "left",
-        valign: Literal["top", "middle", "bottom"] = "top",
+        valign: VerticalAlign = "top",
     ) -> Fitted:
         """A text fitted into a box; what did not fit shows as an ellipsis and is remembered in `was_cut`."""
         block = fit(text, box, setting, self.fonts)
@@ -119,7 +122,6 @@ class Sheet:
     def _draw_line(self, line: Shaped, text: str, x: float, base: float, size: float, colour: Colour) -> None:
         self.missing |= line.missing
         fonts = [self._font_of(run.face, run.style) if run.face else None for run in line.runs]
-        # Every run is told of, so that its glyphs are embedded: no short cut.
         plain = [
             font is not None and font.means_what_it_says(run)
             for run, font in zip(line.runs, fonts, strict=True)
