@@ -33,11 +33,9 @@ class EmbeddedFont:
         self._meanings: dict[int, str] = {}
 
     def means_what_it_says(self, run: Run) -> bool:
-        """Take a run's glyphs in; whether they tell the text by themselves, from left to right."""
+        """Take a run's glyphs in; whether each of them tells its part of the text."""
         known = [self._meanings.setdefault(glyph.gid, glyph.text) for glyph in run.glyphs]
-        return not run.is_rtl and all(
-            meaning == glyph.text != "" for meaning, glyph in zip(known, run.glyphs, strict=True)
-        )
+        return all(meaning == glyph.text != "" for meaning, glyph in zip(known, run.glyphs, strict=True))
 
     def addObjects(self, doc: Any) -> None:
         """Write the font into the document (reportlab's name for it)."""

@@ -165,6 +165,8 @@ def _shaped(text: str, face: Face, style: Style, backwards: bool, at: float) -> 
     x = 0.0
     for info, position in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
         stands_for = "" if info.cluster in said else text[info.cluster : ends[info.cluster]]
+        if backwards:  # a bracket stands for what it looks like: readers mirror it when they turn the line
+            stands_for = algorithm.MIRRORED.get(stands_for, stands_for)
         said.add(info.cluster)
         glyphs.append(
             Glyph(

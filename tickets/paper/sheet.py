@@ -126,6 +126,7 @@ class Sheet:
             font is not None and font.means_what_it_says(run)
             for run, font in zip(line.runs, fonts, strict=True)
         ]
+        # Where each glyph tells its part, readers find the order by themselves, from right to left too.
         says_itself = all(plain)
         if not says_itself:
             said = text.encode("utf-16-be", "replace").hex().upper()
