@@ -30,6 +30,8 @@ OLDEST_PYTHON = (3, 11)  # as `requires-python` in pyproject.toml has it; a test
 NEEDED_MB = 600  # about what the environment takes, tests included, beside what pip unpacks on its way
 CANNOT = 5  # the exit status of everything that a person can put right, as everywhere in the project
 
+# Whether an environment without our stamp is somebody's own, to be completed and not to be made again.
+HOLDS_PROJECT = "import sys; from config.bootstrap import PROJECT, lacks; sys.exit(PROJECT in lacks())"
 # These would send the packages somewhere else than into the environment.
 LED_ASTRAY = (
     "PIP_USER",
@@ -122,9 +124,7 @@ def prepare(extras: Sequence[str] = ()) -> Path:
     """
     if os.environ.get(SET_UP_BY_US):
         missing = ", ".join(lacks(extras))
-        raise SetUpProblem(
-            f".venv was set up and still lacks {missing}. Delete {VENV} and run the command again."
-        )
+        raise SetUpProblem(f"{VENV} was set up and still lacks {missing}. Delete it and run this again.")
     python = _interpreter(VENV)
     stamp = _read_stamp()
     wanted = sorted({*extras, *stamp.get("extras", [])})
@@ -133,8 +133,10 @@ def prepare(extras: Sequence[str] = ()) -> Path:
     if not stamp and _answers(python, ["-m", "config.bootstrap", *extras]):
         return python  # somebody's own environment that has all that it takes
     _check_space()
-    kept = ("root", "python", "complete")
-    if {k: stamp.get(k) for k in kept} != {k: _stamp(wanted)[k] for k in kept} or not _answers(python, []):
+    place = {key: stamp.get(key) for key in ("root", "python", "complete")}
+    is_ours = place.items() <= _stamp([]).items() and _answers(python, [])
+    is_theirs = not stamp and _answers(python, ["-c", HOLDS_PROJECT])
+    if not (is_ours or is_theirs):
         _make(was_complete=bool(stamp.get("complete")))
     _write_stamp({**_stamp(wanted), "complete": False})
     _install(python, wanted)

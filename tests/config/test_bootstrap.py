@@ -164,6 +164,25 @@ def test_a_half_made_environment_is_made_again(project: Project) -> None:
     assert not left.exists()
 
 
+def test_an_environment_that_somebody_made_is_completed_and_kept(tmp_path: Path) -> None:
+    """What is missing is installed into it; nothing of what is there is thrown away."""
+    project = make_project(tmp_path / "clone")
+    venv.create(project.root / ".venv", with_pip=True)
+    site = next((project.root / ".venv").rglob("site-packages"))
+    pretend_installed(site)
+    own = site / "own.py"
+    own.write_text("", encoding="utf-8")
+    asks_more = PYPROJECT.format(needs="").replace("dev = []", 'dev = ["not-to-be-had"]')
+    (project.root / "pyproject.toml").write_text(asks_more, encoding="utf-8")
+    hello = HELLO.replace('enter("hello")', 'enter("hello", ("dev",))')
+    (project.root / "hello" / "__main__.py").write_text(hello, encoding="utf-8")
+    ended = project.run()
+    assert ended.returncode == bootstrap.CANNOT
+    assert "Installing filmdocket[dev]" in ended.stderr
+    assert "making it again" not in ended.stderr
+    assert own.exists()
+
+
 def test_a_clone_that_was_moved_is_set_up_again(tmp_path: Path) -> None:
     """An environment holds the place that it was made for; in another one it is made again."""
     first = make_project(tmp_path / "first")
@@ -213,18 +232,21 @@ def hide_modules(tmp_path: Path, *names: str) -> Path:
     return folder
 
 
+def pretend_installed(site: Path) -> None:
+    """Put there what tells that the project is installed."""
+    info = site / "filmdocket-0.1.dist-info"
+    info.mkdir()
+    says = "Metadata-Version: 2.1\nName: filmdocket\nVersion: 0.1\n"
+    (info / "METADATA").write_text(says, encoding="utf-8")
+
+
 def test_an_environment_of_ones_own_is_used(tmp_path: Path) -> None:
     """Where everything is installed already, the command runs right there and makes nothing."""
     project = make_project(tmp_path / "clone")
     own = tmp_path / "own"
     venv.create(own, with_pip=False)
     python = bootstrap._interpreter(own)
-    site = next(own.rglob("site-packages"))
-    info = site / "filmdocket-0.1.dist-info"
-    info.mkdir()
-    (info / "METADATA").write_text(
-        "Metadata-Version: 2.1\nName: filmdocket\nVersion: 0.1\n", encoding="utf-8"
-    )
+    pretend_installed(next(own.rglob("site-packages")))
     ended = subprocess.run(
         [python, "-m", "hello"], cwd=project.root, capture_output=True, text=True, check=False
     )
