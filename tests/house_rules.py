@@ -29,6 +29,7 @@ PURE = (
     "tickets.plans",
     "tickets.folding",
     "tickets.wording_floor",
+    "tickets.wording_books",
     "tickets.codes",
     "tickets.problems",
     "tickets.wording",

@@ -49,6 +49,7 @@ class Store:
             Session(self._writing, expire_on_commit=False) as session,
             session.begin(),
         ):
+            session.connection()  # on SQLite the wait for other writers is here, before anything is read
             yield session
 
     @contextmanager
