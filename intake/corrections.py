@@ -24,15 +24,21 @@ _QUESTIONED = (QUERIED, REFUSED_ITEM)
 
 def take_lone_artwork(round_: Round) -> None:
     """Look for the items that artwork without an order may belong to, once an order had time to come."""
-    for path, entry in list(round_.settled.items()):
-        contents = round_.contents_of(path)
+    for entry in list(round_.settled.values()):
         with round_.one_file(entry):
-            if isinstance(contents, Artwork) and not held_for_an_order(round_, entry):
-                _consider(round_, entry, None)
-            elif isinstance(contents, Unpacked) and not contents.orders:
-                for member in contents.files:
-                    if member_path(entry, member) not in fates_of(round_, entry):
-                        _consider(round_, entry, member)
+            for member in _lone(round_, entry):
+                _consider(round_, entry, member)
+
+
+def _lone(round_: Round, entry: Entry) -> list[Member | None]:
+    """The artworks in a file that no order has named: itself (None), or members of a zip without orders."""
+    contents = round_.contents_of(entry.path)
+    if isinstance(contents, Artwork):
+        return [] if held_for_an_order(round_, entry) else [None]
+    if isinstance(contents, Unpacked) and not contents.orders:
+        fates = fates_of(round_, entry)
+        return [m for m in contents.files if member_path(entry, m) not in fates]
+    return []
 
 
 def _consider(round_: Round, entry: Entry, member: Member | None) -> None:

@@ -16,7 +16,8 @@ from intake.clearing import return_strays
 from intake.judging import Judges
 from intake.logbook import kept_log
 from intake.naming import in_log, shown_path
-from intake.papers import write_due_papers, write_due_reports
+from intake.outbox import write_due_reports
+from intake.papers import write_due_papers
 from intake.pipeline import run_round
 from intake.rounds import Memory, Round
 from intake.sandbox import Sandbox

@@ -22,6 +22,7 @@ from intake.order_fields import (
     Line200,
     Millimetres,
     Note,
+    NotNull,
     OrderNumber,
     Pages,
     PersonName,
@@ -72,16 +73,14 @@ class ItemDocument(_Part):
     """One artwork at one print size in one quantity. Lengths in mm, of the artwork's whole canvas."""
 
     artwork: FileName
-    artwork_of: Annotated[
-        OrderNumber | None, Field(description="an earlier order that holds the artwork")
-    ] = None
-    width_mm: Millimetres | None = None
-    height_mm: Millimetres | None = None
+    artwork_of: Annotated[OrderNumber | None, NotNull] = None
+    width_mm: Annotated[Millimetres | None, NotNull] = None
+    height_mm: Annotated[Millimetres | None, NotNull] = None
     quantity: Pieces
     placement: Line100 = ""
     garment: Garment = Field(default_factory=Garment)
     garment_set: Line64 = ""
-    service: ServiceName | None = None
+    service: Annotated[ServiceName | None, NotNull] = None
     film: Line64 = ""
     note: Note = ""
     mirrored: bool = False

@@ -170,6 +170,13 @@ def _whole_number(value: Any) -> Any:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
+def _not_null(value: Any) -> Any:
+    if value is None:
+        wrong("must not be null; leave the key out instead")
+    return value
+
+
+NotNull = BeforeValidator(_not_null)  # for keys that may be left out: None inside, never in a file
 Line40 = Annotated[str, Text(40, at_least=1)]
 Line64 = Annotated[str, Text(64)]
 Line100 = Annotated[str, Text(100)]

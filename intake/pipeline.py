@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Callable
+from dataclasses import replace
 
 from intake.arrivals import (
     CONFLICT,
@@ -17,7 +18,7 @@ from intake.arrivals import (
 )
 from intake.claiming import claim_file
 from intake.clearing import Clearing, clear_file, is_aside
-from intake.contents import STAYING, Broken, Ignored, Unfinished, read_contents
+from intake.contents import STAYING, Broken, Contents, Ignored, Unfinished, read_contents
 from intake.corrections import take_lone_artwork
 from intake.faults import reach
 from intake.listing import Entry, list_inbox
@@ -82,7 +83,7 @@ def settle_files(round_: Round) -> None:
         if not is_settled(unchanged, wait):
             round_.wake_in = min(round_.wake_in, wait - unchanged)
             round_.settling_now.add(path)
-            if not entry.ignored:
+            if not entry.ignored and path not in memory.done:
                 round_.hold(entry, Hold(SETTLING, "It is still changing, or has only just come."))
         elif entry.ignored:
             round_.hold(entry, Hold(IGNORED, f"Ignored: {entry.ignored}."))
@@ -120,47 +121,47 @@ def pass_over_troubled(round_: Round) -> None:
 
 def recognise_changed(round_: Round) -> None:
     """A file that was dealt with and has another fingerprint now: the same bytes, or a new arrival."""
-    memory, shop = round_.memory, round_.shop
     for path, entry in list(round_.settled.items()):
-        known = memory.done.get(path)
-        if known is None:
-            continue
-        with round_.one_file(entry):
-            if known.sha256 and claim_file(shop, entry, round_.pulse).sha256 == known.sha256:
-                same = Remembered(
-                    path,
-                    entry.fingerprint.as_text(),
-                    known.sha256,
-                    known.standing,
-                    known.slug,
-                    known.says,
-                    known.is_open,
-                    known.changed_at,
-                )
-                memory.done[path] = same
-                round_.settled.pop(path)
-                if same.is_open and _is_to_be_cleared(same):
-                    round_.to_clear[path] = same
-                continue
-            if known.is_open and _is_to_be_cleared(known):
-                shop.ledger.mark_cleared(entry.path_bytes)
-            memory.done.pop(path)
+        known = round_.memory.done.get(path)
+        if known is not None:
+            with round_.one_file(entry):
+                _recognise(round_, entry, known)
+
+
+def _recognise(round_: Round, entry: Entry, known: Remembered) -> None:
+    is_cleared_later = known.is_open and _is_to_be_cleared(known)
+    if known.sha256 and claim_file(round_.shop, entry, round_.pulse).sha256 == known.sha256:
+        same = replace(known, fingerprint=entry.fingerprint.as_text())
+        round_.memory.done[entry.path] = same
+        round_.settled.pop(entry.path)
+        if is_cleared_later:
+            round_.to_clear[entry.path] = same
+        return
+    if is_cleared_later:
+        round_.shop.ledger.mark_cleared(entry.path_bytes)
+    round_.memory.done.pop(entry.path)
 
 
 def read_files(round_: Round) -> None:
     """Look into every settled file once: order, zip, artwork, or not finished yet."""
-    for path, entry in list(round_.settled.items()):
+    for entry in list(round_.settled.values()):
         with round_.one_file(entry):
-            mark, contents = round_.memory.contents.get(path, ("", None))
-            if contents is None or mark != entry.fingerprint.as_text():
-                beside = [e.name for e in round_.listing.beside(entry.folder)]
-                if is_being_copied(round_.shop.inbox, entry, beside):
-                    raise Changed(path)
-                contents = read_contents(round_.shop, entry, round_.pulse)
-                round_.memory.contents[path] = (entry.fingerprint.as_text(), contents)
-                reach("settled")
+            contents = _read(round_, entry)
             if isinstance(contents, Ignored):
                 round_.hold(entry, Hold(IGNORED, f"Ignored: {contents.rule}."))
+
+
+def _read(round_: Round, entry: Entry) -> Contents:
+    mark, known = round_.memory.contents.get(entry.path, ("", None))
+    if known is not None and mark == entry.fingerprint.as_text():
+        return known
+    beside = [e.name for e in round_.listing.beside(entry.folder)]
+    if is_being_copied(round_.shop.inbox, entry, beside):
+        raise Changed(entry.path)
+    contents = read_contents(round_.shop, entry, round_.pulse)
+    round_.memory.contents[entry.path] = (entry.fingerprint.as_text(), contents)
+    reach("settled")
+    return contents
 
 
 def wait_for_the_unfinished(round_: Round) -> None:
@@ -208,6 +209,8 @@ def list_the_rest(round_: Round) -> None:
     for entry in round_.settled.values():
         round_.holds.setdefault(entry.path, Hold(WAITING, "It waits for an order that names it."))
     for path, hold in round_.holds.items():
+        if path in memory.done:
+            continue  # the list says already what became of it
         entry = round_.listing.entries[path]
         fingerprint = "" if hold.standing == SETTLING else entry.fingerprint.as_text()
         if memory.noted.get(path) != (fingerprint, hold):

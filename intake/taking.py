@@ -34,10 +34,14 @@ def _orders(round_: Round) -> Iterator[OrderSource]:
         if isinstance(contents, OrderFile):
             yield OrderSource(entry, None, contents)
         elif isinstance(contents, Unpacked):
-            decided = fates_of(round_, entry)
-            for member, order in contents.orders:
-                if isinstance(order, OrderFile) and member_path(entry, member) not in decided:
-                    yield OrderSource(entry, member, order)
+            yield from _orders_in(round_, entry, contents)
+
+
+def _orders_in(round_: Round, entry: Entry, contents: Unpacked) -> Iterator[OrderSource]:
+    decided = fates_of(round_, entry)
+    for member, order in contents.orders:
+        if isinstance(order, OrderFile) and member_path(entry, member) not in decided:
+            yield OrderSource(entry, member, order)
 
 
 def _consider(round_: Round, source: OrderSource) -> None:
