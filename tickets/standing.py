@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -120,37 +120,29 @@ def order_standing(items: Sequence[ItemState], *, is_held: bool = False) -> Stan
 def ticket_standings(item: ItemState, *, is_held: bool = False) -> dict[str, Standing]:
     """What each ticket of an item stands as, by code; `is_held` when their order is.
 
-    A ticket whose pieces were all spoiled is over: it stands as the reprints that its pieces went on to.
+    Its spoiled pieces live on in its reprints: while those are in work, so is the ticket, though the
+    rest of it may wait at dispatch.
     """
-    reprints: dict[str, list[TicketState]] = {}
-    for ticket in item.tickets:
-        if ticket.reprint_of:
-            reprints.setdefault(ticket.reprint_of, []).append(ticket)
-    return {t.code: _ticket_standing(t, item.standing, is_held, reprints) for t in item.tickets}
+    return {ticket.code: _ticket_standing(ticket, item, is_held) for ticket in item.tickets}
 
 
-def _ticket_standing(
-    ticket: TicketState, item_standing: str, is_held: bool, reprints: Mapping[str, list[TicketState]]
-) -> Standing:
-    pieces = ticket.pieces
-    heirs = reprints.get(ticket.code, [])
-    is_remade = pieces.spoiled and not (pieces.in_house or pieces.dispatched or pieces.cancelled)
-    if is_remade and heirs:
-        return _first_of([_ticket_standing(t, item_standing, is_held, reprints) for t in heirs])
-    if not pieces.in_house:
-        return Standing.DISPATCHED if pieces.dispatched else Standing.CANCELLED
-    if item_standing == QUERIED:
+def _ticket_standing(ticket: TicketState, item: ItemState, is_held: bool) -> Standing:
+    family = sum_pieces(_with_reprints(ticket, item.tickets))
+    if not family.in_house:
+        return Standing.DISPATCHED if family.dispatched else Standing.CANCELLED
+    if item.standing == QUERIED:
         return Standing.QUERIED
-    if ticket.is_held or is_held:
+    if ticket.pieces.in_house and (ticket.is_held or is_held):
         return Standing.HELD
-    is_ready = item_standing == ACCEPTED and pieces.wait_only_at_dispatch
+    is_ready = item.standing == ACCEPTED and family.wait_only_at_dispatch
     return Standing.READY if is_ready else Standing.IN_WORK
 
 
-def _first_of(standings: Sequence[Standing]) -> Standing:
-    """Of several tickets taken together: the one that most remains to be done for."""
-    order = (Standing.QUERIED, Standing.HELD, Standing.IN_WORK, Standing.READY, Standing.DISPATCHED)
-    return next((s for s in order if s in standings), Standing.CANCELLED)
+def _with_reprints(ticket: TicketState, tickets: Sequence[TicketState]) -> Iterator[TicketState]:
+    yield ticket
+    for other in tickets:
+        if other.reprint_of == ticket.code:
+            yield from _with_reprints(other, tickets)
 
 
 def sum_pieces(tickets: Iterable[TicketState]) -> Pieces:

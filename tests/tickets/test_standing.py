@@ -76,7 +76,19 @@ TICKETS = [
     ("ready", item(ticket(dispatch=40)), False),
     ("dispatched", item(ticket(dispatched=38, spoiled=2)), False),
     ("cancelled", item(ticket(cancelled=40)), False),
-    ("cancelled", item(ticket(cancelled=38, spoiled=2), ticket("B", reprint_of="A", print=2)), False),
+    ("cancelled", item(ticket(cancelled=38, spoiled=2), ticket("B", reprint_of="A", cancelled=2)), False),
+    ("in work", item(ticket(cancelled=38, spoiled=2), ticket("B", reprint_of="A", print=2)), False),
+    ("in work", item(ticket(dispatch=38, spoiled=2), ticket("B", reprint_of="A", cure=2)), False),
+    ("ready", item(ticket(dispatch=38, spoiled=2), ticket("B", reprint_of="A", dispatch=2)), False),
+    (
+        "in work",
+        item(
+            ticket(dispatch=1, spoiled=1),
+            ticket("B", reprint_of="A", spoiled=1),
+            ticket("C", reprint_of="B", print=1),
+        ),
+        False,
+    ),
     ("queried", item(ticket(print=40, held=True), standing="queried"), False),
     ("held", item(ticket(print=40, held=True)), False),
     ("held", item(ticket(print=40)), True),
@@ -95,7 +107,7 @@ TICKETS = [
 
 @pytest.mark.parametrize(("stands", "of", "held"), TICKETS)
 def test_a_ticket_stands_as_the_first_that_fits(stands: str, of: ItemState, held: bool) -> None:
-    """A ticket whose pieces were all spoiled stands as the reprints that they went on to."""
+    """A ticket is no further than the reprints that its spoiled pieces went on to."""
     assert ticket_standings(of, is_held=held)["A"] == stands
 
 

@@ -12,6 +12,7 @@ from tickets.lookup.due import (
     unchecked_items,
 )
 from tickets.lookup.finding import order_answer, order_number_as_booked, ticket_answer, where_is
+from tickets.lookup.history import HistoryLine, order_history
 from tickets.lookup.lists import (
     FileAnswer,
     InboxAnswer,
@@ -26,6 +27,7 @@ __all__ = [
     "DueItem",
     "DueOrder",
     "FileAnswer",
+    "HistoryLine",
     "InboxAnswer",
     "ItemAnswer",
     "NearAnswer",
@@ -41,6 +43,7 @@ __all__ = [
     "list_arrivals",
     "list_orders",
     "order_answer",
+    "order_history",
     "order_number_as_booked",
     "read_order_book",
     "ticket_answer",

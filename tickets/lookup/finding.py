@@ -13,6 +13,7 @@ from tickets.codes import is_code, looks_like_code, near_codes, read_code
 from tickets.folding import fold_joined
 from tickets.lookup.answering import Answering
 from tickets.lookup.answers import NearAnswer, OrderAnswer, TicketAnswer, WhereAnswer
+from tickets.lookup.history import order_not_known
 from tickets.lookup.loading import load_orders
 from tickets.models import Item, Order, Ticket
 from tickets.order_facts import OrderFacts
@@ -85,11 +86,7 @@ def ticket_answer(store: Store, settings: Settings, code: str, now: datetime | N
 def _order(session: Session, number: str) -> OrderFacts:
     order_id = session.exec(select(Order.id).where(Order.number == number)).first()
     if order_id is None:
-        raise NotFound(
-            "order-not-known",
-            f"There is no order {number!r} in the books.",
-            "Look it up with `filmdocket where` and any words that you know of it.",
-        )
+        raise order_not_known(number)
     return load_orders(session, [order_id])[0]
 
 
@@ -109,7 +106,7 @@ class _Search:
         said = ""
         near: tuple[Near, ...] = ()
         if not ids:
-            found = Matcher(search_index(self.session), self.question, self.answering.zone).find(self.limit)
+            found = self._matcher().find()
             ids = [match.hit.order_id for match in found.matches] or self._by_code_beginning()
             near = found.near
             said = meant_number(self.question.asked, found.slip) if found.slip else ""
@@ -119,6 +116,9 @@ class _Search:
         if not orders:
             said = nothing_found(self.question.asked, [str(n) for n in nears])
         return WhereAnswer(self.question.asked, tuple(orders), tuple(nears), said)
+
+    def _matcher(self) -> Matcher:
+        return Matcher(search_index(self.session), self.question, self.answering.zone, self.limit)
 
     def _texts(self) -> list[str]:
         """What may be a code: the whole question, as a scanner types it, and each piece of it."""

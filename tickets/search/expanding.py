@@ -17,7 +17,7 @@ Alternatives = dict[
 
 BEGUN, PART_OF, NUMBER_BEGUN = 0.95, 0.85, 0.9
 _LEAST_BEGINNING, _LEAST_PART, _LEAST_NUMBER_BEGINNING = 2, 4, 3  # letters, digits
-_MOST_BEGUN, _MOST_LIKE, _MOST_PHONES = 40, 80, 50
+_MOST_BEGUN, _MOST_PHONES = 40, 50
 _MOST_ALTERNATIVES = 24
 
 
@@ -41,26 +41,31 @@ class Expander:
     def expand(self, words: Sequence[Word], forgiving: Forgiving) -> list[Alternatives]:
         """The alternatives of each word; empty where nothing in the books comes near."""
         pairs = [a.term + b.term for a, b in pairwise(words)]
-        self._look_up([word.term for word in words] + pairs)
+        self._look_up([form for word in words for form in (word.term, word.term.removesuffix("s"))] + pairs)
         forgiven = [forgiving is Forgiving.ALL or (bool(forgiving) and self._is_unknown(w)) for w in words]
         groups = [dict(self._word(word, slips)) for word, slips in zip(words, forgiven, strict=True)]
         for at, pair in enumerate(pairs):
             # "otter bank" may be written as one word in the books; then one word answers both.
-            for term, like in self._pair(pair, any(forgiven[at : at + 2])).items():
+            needs_slips = any(forgiven[at : at + 2]) and not all(groups[at : at + 2])
+            for term, like in self._pair(pair, needs_slips).items():
                 for group in groups[at : at + 2]:
                     group[term] = max(like, group.get(term, 0.0))
         return groups
 
     def phones(self, digits: str) -> Alternatives:
-        """Phone numbers in the books that hold these digits."""
-        if len(digits) < LEAST_PHONE_DIGITS:
-            return {}
-        held = self.index.words_with(digits, _MOST_PHONES)
-        return {number: 1.0 for number in held if number.isdecimal()}
+        """Phone numbers in the books that hold these digits.
+
+        The 0 of a national number gives way to a country's code where numbers are written with theirs.
+        """
+        for said in dict.fromkeys((digits, digits.lstrip("0"))):
+            held = self.index.words_with(said, _MOST_PHONES) if len(said) >= LEAST_PHONE_DIGITS else []
+            if numbers := {number: 1.0 for number in held if number.isdecimal()}:
+                return numbers
+        return {}
 
     def near_words(self, word: str, most: int) -> list[str]:
         """Words of the books that come nearest to one that is in none of them, nearest first."""
-        found = set(self.index.words_like(word, _MOST_LIKE)) | self.index.known(one_slip_from(word))
+        found = self.index.words_like(word) | self.index.known(one_slip_from(word))
         return sorted(found, key=lambda other: (-_rough_likeness(other, word), other))[:most]
 
     def _is_unknown(self, word: Word) -> bool:
@@ -87,7 +92,8 @@ class Expander:
             return _number(word.term)
         if self._known.get(word.term):
             return {word.term: 1.0}
-        return self._begun(word.term)
+        one = word.term.removesuffix("s")
+        return ({one: BEGUN} if self._known.get(one) else {}) | self._begun(word.term)
 
     def _begun(self, term: str) -> Alternatives:
         if len(term) < _LEAST_BEGINNING:
@@ -106,7 +112,8 @@ class Expander:
         return dict(best)
 
     def _slips(self, term: str) -> Alternatives:
-        candidates = self.index.known(one_slip_from(term)) | set(self.index.words_like(term, _MOST_LIKE))
+        # One slip is looked up in the index of words, letter by letter; more are looked for only without.
+        candidates = self.index.known(one_slip_from(term)) or self.index.words_like(term)
         scored = {candidate: likeness(candidate, term) for candidate in candidates}
         return {candidate: like for candidate, like in scored.items() if like}
 

@@ -72,19 +72,20 @@ class Matcher:
     index: SearchIndex
     question: Question
     zone: ZoneInfo
+    most: int  # orders that are wanted
     expander: Expander = field(init=False)
 
     def __post_init__(self) -> None:
         self.expander = Expander(self.index)
 
-    def find(self, most: int) -> Found:
-        """The best orders for the question, at most so many."""
+    def find(self) -> Found:
+        """The best orders for the question."""
         question = self.question
         if not question.joined:
             return Found()
         numbered = self.by_number({question.joined: 1.0})
-        if numbered and (any(c.isdigit() for c in question.joined) or len(numbered) >= most):
-            return Found(self._ranked(numbered, most))
+        if numbered and (any(c.isdigit() for c in question.joined) or len(numbered) >= self.most):
+            return Found(self._ranked(numbered))
         words = self._settled(question.words)
         found = {match.hit.order_id: match for match in numbered}
         for matches in self._levels(words, self._settled(question.all_words)):
@@ -93,8 +94,8 @@ class Matcher:
             if found:
                 break
         if found:
-            return Found(self._ranked(found.values(), most))
-        return self._slip_or_near(words, most)
+            return Found(self._ranked(found.values()))
+        return self._slip_or_near(words)
 
     def by_number(self, numbers: Alternatives) -> list[Match]:
         """Orders whose very number, or whose purchase order's, is one of these (folded and joined)."""
@@ -117,7 +118,7 @@ class Matcher:
         if not words:
             return
         yield self._by_words(words, Level.WORDS)
-        if len(words) == 1 and words[0].has_digit:
+        if self.question.is_number:
             return
         yield self._by_words(words, Level.SLIPS)
         yield self._by_words(words, Level.MORE_SLIPS)
@@ -128,7 +129,8 @@ class Matcher:
         groups = self.expander.expand(words, _FORGIVEN[level])
         if not all(groups):
             return []
-        return [self._match(hit, groups, level) for hit in self._hits(groups)]
+        enough = self.most if level is Level.WORDS else _MOST_LIVE
+        return [self._match(hit, groups, level) for hit in self._hits(groups, enough)]
 
     def _by_fewer(self, words: Sequence[Word]) -> list[Match]:
         """Orders that hold all words but some, as few left out as possible and never more than half."""
@@ -141,9 +143,10 @@ class Matcher:
                 return [self._match(hit, [*groups, *missing], Level.FEWER_WORDS) for hit in hits.values()]
         return []
 
-    def _hits(self, groups: Sequence[Alternatives]) -> list[Hit]:
+    def _hits(self, groups: Sequence[Alternatives], enough: int = _MOST_LIVE) -> list[Hit]:
+        """Live orders; and finished ones, unless so many live ones are enough."""
         live = self.index.orders(groups, live=True, most=_MOST_LIVE)
-        if len(live) >= _MOST_LIVE:
+        if len(live) >= enough:
             return live
         return live + self.index.orders(groups, live=False, most=_MOST_FINISHED + len(live))
 
@@ -159,8 +162,8 @@ class Matcher:
         wholes = sum(_whole(line) in self.question.wholes for line in hit.lines if line)
         return round(sum(together) / len(together), 1) + wholes if together else float(wholes)
 
-    def _ranked(self, matches: Iterable[Match], most: int) -> tuple[Match, ...]:
-        return tuple(sorted(matches, key=self._rank)[:most])
+    def _ranked(self, matches: Iterable[Match]) -> tuple[Match, ...]:
+        return tuple(sorted(matches, key=self._rank)[: self.most])
 
     def _rank(self, match: Match) -> tuple[float, ...]:
         hit = match.hit
@@ -178,14 +181,15 @@ class Matcher:
     def _is_due_then(self, due_at: datetime | None) -> bool:
         return bool(due_at and due_at.astimezone(self.zone).date() in self.question.days)
 
-    def _slip_or_near(self, words: Sequence[Word], most: int) -> Found:
+    def _slip_or_near(self, words: Sequence[Word]) -> Found:
         """A number with one slip, when only one order can be meant; else what comes near."""
         near = self._near_numbers()
         if len(near) == 1 or (near and near[0].score == 1.0 > near[-1].score):
             best = near[0]
             return Found((best,), slip=self._said_number(best.hit))
         numbers = [Near("number", self._said_number(m.hit), m.hit.order_id) for m in near[:_MOST_NEAR]]
-        return Found(near=(*numbers, *self._near_words(words))[:most])
+        others = () if self.question.is_number else self._near_words(words)
+        return Found(near=(*numbers, *others)[: self.most])
 
     def _near_numbers(self) -> list[Match]:
         if not any(c.isdigit() for c in self.question.joined):

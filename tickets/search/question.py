@@ -10,6 +10,7 @@ from tickets.folding import fold, fold_joined
 from tickets.search.terms import has_digit
 
 LEAST_PHONE_DIGITS = 4  # half a number; fewer digits are in nearly every number
+_LETTERS_OF_NUMBERS = 3  # before the digits of an order's number, as in OB-1042
 MOST_WORDS = 8  # of a question: more are a story, and the first of them name the order
 LONGEST_QUESTION = 400  # letters
 
@@ -70,6 +71,12 @@ class Question:
     days: frozenset[date] = field(default=frozenset())
 
     @property
+    def is_number(self) -> bool:
+        """Whether nothing but a number was said, with a few letters perhaps: such a one is not guessed at."""
+        short = all(word.has_digit or len(word.term) <= _LETTERS_OF_NUMBERS for word in self.words)
+        return short and any(word.has_digit for word in self.words)
+
+    @property
     def all_words(self) -> tuple[Word, ...]:
         """The words and those of the days too: "Friday" may be in a name."""
         return (*self.words, *self.day_words)
@@ -125,10 +132,8 @@ def _phone_run(chunks: list[str], at: int) -> list[str]:
 
 
 def _phone_word(run: list[str]) -> Word:
-    # The 0 of a national number gives way to a country's code where numbers are written with theirs.
-    digits = _digits(run)
     parts = tuple(part for chunk in run for part in fold(chunk).split())
-    return Word(digits.lstrip("0") or digits, parts, may_be_phone=True)
+    return Word(_digits(run), parts, may_be_phone=True)
 
 
 def _digits(run: list[str]) -> str:

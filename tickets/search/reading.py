@@ -12,11 +12,13 @@ from sqlalchemy import text
 from sqlmodel import Session
 
 from tickets.models import Utc
-from tickets.search.schema import ORDER_WORDS, has_postgresql_trigrams
+from tickets.search.schema import ORDER_WORDS, has_postgresql_trigrams, length_mark
 
 PREFIX = "*"  # behind a term: any word that begins with it
 LAST_LETTER = "\U0010ffff"  # sorts behind every continuation of a word
 _MOST_TRIGRAMS = 40  # of one word: longer words are told apart by fewer
+_MOST_LIKE = 800  # words that hold one piece of a misspelt one
+_LEAST_IN_PIECES = 5  # letters: shorter words are forgiven one slip, which needs no pieces
 _Groups = Sequence[Collection[str]]
 
 
@@ -45,8 +47,8 @@ class SearchIndex(Protocol):
         """Words that hold these three or more letters in a row."""
         ...
 
-    def words_like(self, word: str, most: int) -> list[str]:
-        """Words that share most trigrams with this one, which may be misspelt, the likest first."""
+    def words_like(self, word: str) -> set[str]:
+        """Words that this one may be misspelt from, with two slips or so; the caller compares them."""
         ...
 
     def orders(self, groups: _Groups, *, live: bool, most: int) -> list[Hit]:
@@ -99,16 +101,16 @@ class SqliteIndex:
         words = self._by_trigrams(" AND ".join(_quoted(t) for t in trigrams(part)), most * 4)
         return [word for word in words if part in word][:most]
 
-    def words_like(self, word: str, most: int) -> list[str]:
-        """As `SearchIndex`; rare trigrams weigh more than common ones (BM25)."""
-        return self._by_trigrams(
-            " OR ".join(_quoted(t) for t in trigrams(f"  {word} ")), most, "ORDER BY rank"
-        )
+    def words_like(self, word: str) -> set[str]:
+        """As `SearchIndex`; of three pieces of a word two slips leave one whole."""
+        lengths = " OR ".join(_quoted(length_mark(n)) for n in range(len(word) - 2, len(word) + 3) if n > 0)
+        pieces = (" AND ".join(_quoted(t) for t in trigrams(piece)) for piece in pieces_of(word))
+        return {w for m in pieces if m for w in self._by_trigrams(f"({lengths}) AND {m}", _MOST_LIKE)}
 
-    def _by_trigrams(self, match: str, most: int, order: str = "") -> list[str]:
+    def _by_trigrams(self, match: str, most: int) -> list[str]:
         asked = text(
             "SELECT w.word FROM (SELECT rowid FROM search_trigrams WHERE search_trigrams MATCH :match "
-            f"{order} LIMIT :most) AS t JOIN search_words AS w ON w.id = t.rowid"
+            "LIMIT :most) AS t JOIN search_words AS w ON w.id = t.rowid"
         )
         if not match:
             return []
@@ -152,18 +154,15 @@ class PostgresIndex:
         """As `SearchIndex`."""
         return self._words("word LIKE :pattern", {"pattern": f"%{part}%", "most": most})
 
-    def words_like(self, word: str, most: int) -> list[str]:
-        """As `SearchIndex`; without pg_trgm, words of about that length, for the caller to compare."""
-        values = {"word": word, "most": most}
-        if has_postgresql_trigrams(self.session.connection()):
-            asked = text(
-                "SELECT word FROM search_words WHERE word % :word "
-                "ORDER BY similarity(word, :word) DESC LIMIT :most"
-            )
-            return list(self.session.connection().execute(asked, values).scalars())
-        asked = text("SELECT word FROM search_words WHERE length(word) BETWEEN :least AND :longest")
-        values = {"least": len(word) - 2, "longest": len(word) + 2}
-        return list(self.session.connection().execute(asked, values).scalars())
+    def words_like(self, word: str) -> set[str]:
+        """As `SearchIndex`; without pg_trgm, all words of about that length."""
+        values = {"word": word, "least": len(word) - 2, "longest": len(word) + 2, "most": _MOST_LIKE}
+        is_like = "word % :word AND" if has_postgresql_trigrams(self.session.connection()) else ""
+        asked = text(
+            f"SELECT word FROM search_words WHERE {is_like} length(word) BETWEEN :least AND :longest"
+            + (" ORDER BY similarity(word, :word) DESC LIMIT :most" if is_like else "")
+        )
+        return set(self.session.connection().execute(asked, values).scalars())
 
     def _words(self, condition: str, values: dict[str, object]) -> list[str]:
         asked = text(
@@ -186,6 +185,14 @@ class PostgresIndex:
             f"AND {condition} {order}"
         )
         return _hits(self.session, sql, {"query": query, "most": most})
+
+
+def pieces_of(word: str) -> list[str]:
+    """Three pieces of a word, its ends marked by blanks; those too short for a trigram hold none."""
+    if len(word) < _LEAST_IN_PIECES:
+        return [f"  {word} "]
+    third = max(2, len(word) // 3)
+    return [f"  {word[:third]}", word[third : len(word) - third], f"{word[-third:]} "]
 
 
 def trigrams(word: str) -> list[str]:

@@ -24,10 +24,12 @@ _TRIGRAMS_TABLE = (
     "CREATE VIRTUAL TABLE IF NOT EXISTS search_trigrams USING fts5("
     "word, content='', columnsize=0, detail=none, tokenize='trigram case_sensitive 1')"
 )
+# Two leading blanks and one behind, so that beginnings and ends of words are trigrams of their own; then a
+# trigram that tells the word's length (`length_mark`).
+_ENTRY = "'  ' || {word} || ' #' || substr('0' || min(length({word}), 99), -2)"
 _SQLITE_TRIGGERS = {
-    # Two leading blanks and one behind, so that beginnings and ends of words are trigrams of their own.
     "search_words_added": """AFTER INSERT ON search_words BEGIN
-        INSERT INTO search_trigrams (rowid, word) VALUES (new.id, '  ' || new.word || ' ');
+        INSERT INTO search_trigrams (rowid, word) VALUES (new.id, {entry});
     END""",
     "search_orders_added": """AFTER INSERT ON orders BEGIN
         INSERT INTO search_orders (rowid, words) VALUES (new.id, new.search_text);
@@ -74,7 +76,8 @@ def create_search(connection: Connection) -> None:
             connection.execute(text(_ORDERS_TABLE.format(name=name)))
         connection.execute(text(_TRIGRAMS_TABLE))
         for name, body in _SQLITE_TRIGGERS.items():
-            connection.execute(text(f"CREATE TRIGGER IF NOT EXISTS {name} {body}"))
+            made = body.replace("{entry}", _ENTRY.format(word="new.word"))
+            connection.execute(text(f"CREATE TRIGGER IF NOT EXISTS {name} {made}"))
         return
     for statement in _POSTGRESQL_INDEXES:
         connection.execute(text(statement))
@@ -102,9 +105,15 @@ def refill_search(connection: Connection) -> None:
     fill = "INSERT INTO {name} (rowid, words) SELECT id, search_text FROM orders"
     connection.execute(text(fill.format(name="search_orders")))
     connection.execute(text(fill.format(name="search_live_orders") + " WHERE closed_at IS NULL"))
+    entry = _ENTRY.format(word="word")
     connection.execute(
-        text("INSERT INTO search_trigrams (rowid, word) SELECT id, '  ' || word || ' ' FROM search_words")
+        text(f"INSERT INTO search_trigrams (rowid, word) SELECT id, {entry} FROM search_words")
     )
+
+
+def length_mark(length: int) -> str:
+    """The trigram by which SQLite's index of trigrams tells how long a word is."""
+    return f"#{min(length, 99):02}"
 
 
 def is_search_object(name: str | None) -> bool:

@@ -1,0 +1,147 @@
+"""The history of an order in words: one plain sentence an event."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from tickets.places import CANCELLED, NEW, SPOILED
+from tickets.wording_floor import done_at, listed, pieces
+
+Payload = Mapping[str, Any]  # of an event, as the ledger wrote it
+
+
+def say_event(kind: str, subject: str, payload: Payload) -> str:
+    """What happened. `subject` names the ticket, the item or the order that it happened to.
+
+    A kind that is not known here (of a newer program) is told by its name, so that nothing is left out.
+    """
+    say = _SENTENCES.get(kind)
+    return say(subject, payload) if say else f"{subject}: {kind.replace('-', ' ')}."
+
+
+def _taken(subject: str, payload: Payload) -> str:
+    items = len(payload.get("items", ()))
+    return f"{subject} was taken with {items} {'item' if items == 1 else 'items'}."
+
+
+def _revised(subject: str, payload: Payload) -> str:
+    return f"New artwork came for {subject}{_revision(payload)}; it will be checked."
+
+
+def _judged(subject: str, payload: Payload) -> str:
+    slug = f" ({payload['slug']})" if payload.get("slug") else ""
+    checks = f": {listed([str(c) for c in payload.get('checks') or ()])}" if payload.get("checks") else ""
+    if payload.get("remembered_from"):
+        return f"{subject} was checked; the question was answered before by {payload['remembered_from']}."
+    said = {"clear": "and is clear", "query": "and there is a question", "refuse": "and was refused"}
+    verdict = said.get(str(payload.get("verdict")), "")
+    if payload.get("standing") == "queried" and payload.get("verdict") == "clear":
+        verdict = "and is clear, but there is a question about the order"
+    kept = f"; it stays queried: {payload['kept']}" if payload.get("kept") else ""
+    return f"{subject} was checked {verdict}{slug}{checks}{kept}.".replace(" .", ".")
+
+
+def _issued(subject: str, payload: Payload) -> str:
+    count = sum(move[4] for move in payload.get("moves", ()) if move[0] == NEW)
+    return f"{subject} was issued for {pieces(count)}."
+
+
+def _scanned(subject: str, payload: Payload) -> str:
+    moves, station = payload.get("moves", ()), str(payload.get("station", ""))
+    here = [move for move in moves if move[0] == station]
+    spoiled = sum(move[4] for move in here if move[2] == SPOILED)
+    good = sum(move[4] for move in here) - spoiled
+    said = [f"{pieces(good)} of {subject} {done_at(station)}"] if good else []
+    if spoiled:
+        said.append(f"{spoiled} of {subject} spoiled at {station}" if not good else f"{spoiled} spoiled")
+    why = f" ({payload['why']})" if payload.get("why") else ""
+    unseen = list(dict.fromkeys(str(move[0]) for move in moves if move[5]))
+    inferred = f"; {listed(unseen)} booked unseen" if unseen else ""
+    return f"{', '.join(said)}{why}{inferred}."
+
+
+def _undone(subject: str, payload: Payload) -> str:
+    moves = payload.get("moves", ())
+    if any(move[2] == NEW for move in moves):
+        return f"{subject} was withdrawn: the scan that it was made for was taken back."
+    station = payload.get("station", "")
+    count = sum(move[4] for move in moves if move[2] == station)
+    return f"The scan of {pieces(count)} of {subject} at {station} was taken back."
+
+
+def _cancelled(subject: str, payload: Payload) -> str:
+    count = sum(move[4] for move in payload.get("moves", ()) if move[2] == CANCELLED)
+    return f"{pieces(count)} of {subject} {'was' if count == 1 else 'were'} cancelled{_why(payload)}."
+
+
+def _laid(subject: str, payload: Payload) -> str:
+    count = sum(move[4] for move in payload.get("moves", ()))
+    verb = "was" if count == 1 else "were"
+    return f"{pieces(count)} of {subject} {verb} laid into run {payload.get('run', '')}."
+
+
+def _held(subject: str, payload: Payload) -> str:
+    return f"{subject} was held{_why(payload)}."
+
+
+def _hold_ended(subject: str, payload: Payload) -> str:
+    return f"The hold on {subject} was ended{_note(payload)}."
+
+
+def _released(subject: str, payload: Payload) -> str:
+    return f"The question about {subject} was answered{_note(payload)}."
+
+
+def _papered(subject: str, payload: Payload) -> str:
+    return f"The paper of {subject} was printed{_revision(payload)}."
+
+
+def _reported(subject: str, payload: Payload) -> str:
+    return f"The customer's report about {subject} was written{_revision(payload)}."
+
+
+def _dropped(subject: str, _payload: Payload) -> str:
+    return f"The question about {subject} was dropped: nothing of it is left."
+
+
+def _closed(subject: str, _payload: Payload) -> str:
+    return f"{subject} was closed: nothing more is to be done."
+
+
+def _reopened(subject: str, _payload: Payload) -> str:
+    return f"{subject} was opened again."
+
+
+def _why(payload: Payload) -> str:
+    return f": {payload['why']}" if payload.get("why") else ""
+
+
+def _note(payload: Payload) -> str:
+    return f": {payload['note']}" if payload.get("note") else ""
+
+
+def _revision(payload: Payload) -> str:
+    revision = payload.get("revision", 1)
+    return f" (artwork {revision})" if isinstance(revision, int) and revision > 1 else ""
+
+
+_SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
+    "taken": _taken,
+    "revised": _revised,
+    "judged": _judged,
+    "issued": _issued,
+    "scanned": _scanned,
+    "undone": _undone,
+    "cancelled": _cancelled,
+    "laid-in-run": _laid,
+    "held": _held,
+    "hold-ended": _hold_ended,
+    "released": _released,
+    "papered": _papered,
+    "reported": _reported,
+    "question-dropped": _dropped,
+    "closed": _closed,
+    "reopened": _reopened,
+}
+KINDS: Sequence[str] = tuple(_SENTENCES)
