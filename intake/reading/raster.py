@@ -19,7 +19,7 @@ from intake.reading.png import read_png
 from intake.reading.raster_pixels import Decoding, RasterPixels, decode
 from intake.reading.sniff import Kind
 from intake.reading.stored_ppi import turned
-from intake.reading.tiff import read_tiff
+from intake.reading.tiff import CAMERA_RAW, read_tiff
 from intake.reading.unfinished import looks_unfinished
 from intake.reading.webp import read_webp
 
@@ -42,6 +42,8 @@ def open_raster(path: Path, kind: Kind, page: int, limits: FileLimits) -> OpenRa
         except BrokenHeader as error:
             _refuse_if_unfinished(path)
             raise refusals.damaged(kind) from error
+    if header.colour == CAMERA_RAW:
+        raise refusals.kind_not_read("a raw photo of a camera", "Please develop it and send a PNG or JPEG.")
     _refuse_bombs(header, limits)
     _refuse_if_unfinished(path)
     if page > header.pages:
@@ -73,6 +75,8 @@ class OpenRaster:
         self._limits = limits
         with Decoding(header.kind):
             image = decode(path, header, is_sequential=True)
+        if (image.width, image.height) != (header.width, header.height):
+            raise refusals.damaged(header.kind)
         colours = colour_bands(image)
         icc = image.get("icc-profile-data") if "icc-profile-data" in image.get_fields() else b""
         self._profile = judge_profile(icc, colours, header.has_profile)
@@ -104,8 +108,8 @@ def _artwork(header: RasterHeader, page: int, profile: Profile, has_icc: bool) -
     if header.frames > 1:
         notes += (f"The file is an animation of {header.frames} pictures; only the first is looked at.",)
     if header.colour == "CMYK":
-        how = "through its own profile" if profile.converts else "as on coated paper, for it names no profile"
-        notes += (f"The colours are for a printing press (CMYK); they were read {how}.",)
+        how = "its own profile" if profile.converts else "a general one, for want of a profile"
+        notes += (f"The colours are for a printing press (CMYK); they were read with {how}.",)
     return Artwork(
         kind=header.kind,
         shape=width / height * stored.pixel_shape,

@@ -72,6 +72,15 @@ def kind_not_read(what: str, do: str) -> ArtworkRefused:
     return ArtworkRefused("kind-not-read", f"This is {what}, which cannot be printed from.", do)
 
 
+def variant_not_read(what: str) -> ArtworkRefused:
+    """A file of a kind that is read, written in a way that the decoder does not know."""
+    return ArtworkRefused(
+        "kind-not-read",
+        f"This {what} is written in a way that cannot be read here (a rare compression or bit depth).",
+        "Please save it in a plain way, or send a PNG.",
+    )
+
+
 def not_readable(reason: str) -> ArtworkRefused:
     """The operating system does not let the file be read."""
     return ArtworkRefused(

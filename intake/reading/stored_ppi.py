@@ -11,7 +11,7 @@ from intake.reading.tags import Directory
 INCH_CM = 2.54
 INCH_M = 0.0254
 _AGREE = 0.01  # two sources within 1 % say the same: JFIF holds whole numbers only
-_WIDEST_PIXEL = 3.0  # beyond this a pixel shape is a slip of the writer, not a scanner's or fax's
+_WIDEST_PIXEL = 5.0  # beyond this a pixel shape is a slip of the writer, not a scanner's or fax's
 
 _X, _Y, _UNIT = 282, 283, 296  # TIFF 6.0 section 8: XResolution, YResolution, ResolutionUnit
 

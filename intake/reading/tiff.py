@@ -6,12 +6,15 @@ from typing import BinaryIO
 
 from intake.reading.exif import ORIENTATION
 from intake.reading.header import BrokenHeader, RasterHeader
-from intake.reading.stored_ppi import Stated, from_photoshop, from_tags, put_together
+from intake.reading.stored_ppi import Stated, StoredPpi, from_photoshop, from_tags, put_together
 from intake.reading.tags import BrokenTags, Directory, TagFile
 
 SUBFILE, WIDTH, HEIGHT, BITS, COMPRESSION, PHOTOMETRIC = 254, 256, 257, 258, 259, 262
-SAMPLES, INK_SET, EXTRA_SAMPLES, PHOTOSHOP, DNG_VERSION = 277, 332, 338, 34377, 50706
+SAMPLES, EXTRA_SAMPLES, PHOTOSHOP, DNG_VERSION = 277, 338, 34377, 50706
 LOSSY_COMPRESSIONS = {6, 7, 33003, 33005, 34712, 34892, 50001, 52546}
+CAMERA_RAW = "camera raw"
+_SUB_DIRECTORIES = 330
+_SENSOR = {32803, 34892}  # photometric interpretations of pictures as the sensor saw them (TIFF/EP, DNG)
 _REDUCED = 1  # bit 0 of the sub-file type: a smaller copy of another page
 _COLOURS = {0: "grey", 1: "grey", 2: "RGB", 3: "indexed", 4: "mask", 5: "CMYK", 6: "RGB", 8: "Lab", 9: "Lab"}
 _COLOUR_SAMPLES = {0: 1, 1: 1, 2: 3, 3: 1, 5: 4, 6: 3, 8: 3, 9: 3}
@@ -49,9 +52,19 @@ def read_tiff(stream: BinaryIO, page: int) -> RasterHeader:
         if not at:
             raise BrokenHeader("no directory")
         index = at[page - 1] if page <= len(at) else at[0]
+        if _is_camera_raw(chain):
+            return RasterHeader("TIFF", 1, 1, StoredPpi(None, ""), colour=CAMERA_RAW)
         return _page(chain[index], index, len(at))
     except BrokenTags as error:
         raise BrokenHeader(str(error)) from error
+
+
+def _is_camera_raw(chain: list[Directory]) -> bool:
+    """Raw photos are TIFF files too; what a plain reader shows of them is a thumbnail."""
+    first = chain[0]
+    hides_behind_small = bool(first.number(SUBFILE, 0) & _REDUCED) and _SUB_DIRECTORIES in first.entries
+    is_sensor = any(d.number(PHOTOMETRIC, 1) in _SENSOR for d in chain[:50])
+    return DNG_VERSION in first.entries or is_sensor or hides_behind_small
 
 
 def _page(directory: Directory, index: int, pages: int) -> RasterHeader:

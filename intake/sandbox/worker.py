@@ -19,6 +19,10 @@ from intake.preflight import PreflightJob
 from intake.sandbox import confine
 from intake.sandbox.wire import answer_as_json, job_from_json, read_frame, write_frame
 
+# A terminal or a service manager sends these to every process of the shop: the parent acts on them, and ends
+# its workers when their work is done. One that ended by itself would look as if the file had crashed it.
+_PARENTS_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
+
 Answer = Callable[[PreflightJob], Preflight]
 
 
@@ -28,7 +32,9 @@ def serve(answer: Answer, load: Callable[[], None]) -> None:
     `load` imports what answering needs, once the network is gone and before memory is limited.
     """
     parent_pid, memory_mb, cpu_seconds = (int(word) for word in sys.argv[1:4])
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C in a terminal is for the parent to act on
+    for name in _PARENTS_SIGNALS:
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.SIG_IGN)
     confine.die_with_parent(parent_pid)
     confine.write_no_core()
     hello: dict[str, Any] = {"network_dropped": confine.drop_network()}

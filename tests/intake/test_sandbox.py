@@ -114,7 +114,7 @@ def test_a_bug_is_told_as_a_bug(sandbox: Sandbox) -> None:
     assert sandbox.preflight(job("next.png")).verdict == Verdict.QUERY
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="tried on Linux only")
+@pytest.mark.skipif(sys.platform != "linux", reason="only on Linux can a process give the network up")
 def test_a_worker_has_no_network(sandbox: Sandbox) -> None:
     """Opening a socket fails inside the worker with EPERM."""
     assert sandbox.preflight(job("crest.png")).measures["network"] == "refused 1"
@@ -209,11 +209,12 @@ def test_the_shops_process_stays_light() -> None:
     subprocess.run([sys.executable, "-c", code], check=True)
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no signals to be left alone by")
-def test_ctrl_c_in_the_terminal_is_left_to_the_shop(sandbox: Sandbox) -> None:
-    """A worker does not end on SIGINT: the shop ends it when it is done."""
+@pytest.mark.skipif(sys.platform == "win32", reason="only on systems with signals")
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_signals_to_all_the_shops_processes_are_left_to_the_shop(sandbox: Sandbox, name: str) -> None:
+    """A worker does not end on them in mid-work: the shop ends it when the answer is there."""
     pid = int(str(sandbox.preflight(job("a")).measures["pid"]))
-    os.kill(pid, signal.SIGINT)
+    os.kill(pid, getattr(signal, name))
     assert sandbox.preflight(job("b")).verdict == Verdict.QUERY
     assert psutil.pid_exists(pid)
 

@@ -1,4 +1,4 @@
-"""Other people's raster files, with facts that independent readers agree on; read in place if they are there."""
+"""Other people's raster files, with facts that independent readers agree on; read in place where there."""
 
 from __future__ import annotations
 

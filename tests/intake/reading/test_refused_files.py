@@ -17,7 +17,7 @@ from PIL import Image
 
 from intake.reading import ending_note, open_artwork
 from intake.reading.sniff import Kind, sniff
-from tests.intake.reading.raster_drawing import LIMITS, Tiff, pixels_of, png, tiff
+from tests.intake.reading.raster_drawing import BYTES, LIMITS, LONG, SHORT, Tiff, pixels_of, png, tiff
 from tickets.problems import ArtworkRefused
 
 NOISE = np.random.default_rng(7).integers(0, 256, (60, 80, 3)).astype(np.uint8)
@@ -222,6 +222,26 @@ def test_a_chain_of_pages_that_bites_its_tail_ends(tmp_path: Path) -> None:
     opened = open_artwork(tmp_path / "a.tif", 1, LIMITS)
     assert opened.artwork.pages == 1
     assert pixels_of(opened).shape == (2, 2, 4)
+
+
+@pytest.mark.parametrize(
+    "tags", [{50706: (BYTES, b"\1\4\0\0")}, {262: (SHORT, 32803)}, {254: (LONG, 1), 330: (LONG, 8)}]
+)
+def test_a_raw_photo_is_not_taken_for_its_thumbnail(
+    tmp_path: Path, tags: dict[int, tuple[int, object]]
+) -> None:
+    """DNG's version tag, a sensor's own colours, or a small picture with the real one hidden behind it."""
+    told = refusal(tmp_path / "a.tif", tiff(Tiff(2, 2, bytes(12), tags=tags)))
+    assert (told.slug, "raw photo" in told.says) == ("kind-not-read", True)
+
+
+@pytest.mark.parametrize(("tag", "value"), [(259, 34925), (258, [12, 12, 12])])
+def test_a_way_of_writing_that_the_decoder_does_not_know_is_not_called_damage(
+    tmp_path: Path, tag: int, value: int | list[int]
+) -> None:
+    """LZMA compression and 12 bits a sample are sound TIFF, and the sentence says so."""
+    told = refusal(tmp_path / "a.tif", tiff(Tiff(4, 4, b"\x80\x1f" * 48, tags={tag: (SHORT, value)})))
+    assert told.slug == "kind-not-read"
 
 
 @pytest.mark.parametrize(("width", "height"), [(0, 5), (5, 0)])
