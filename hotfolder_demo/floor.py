@@ -47,7 +47,7 @@ def move_pieces(stage: Stage) -> None:
     for code in (reprint["code"], back):
         stage.type("scan", code, "--at", "press", "--catch-up", "--by", "Adaeze", seconds=0.5)
     stage.expect(stage.standing(REGATTA) == "ready", f"{REGATTA.number} is not ready with all pieces pressed")
-    stage.type("scan", REGATTA.number, "--at", "dispatch", "--by", "Ines", says="24")
+    stage.type("scan", REGATTA.number, "--at", "dispatch", "--by", "Ines", says="48")
     _count_pieces(stage)
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
+import sys
+import textwrap
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from rich._export_format import CONSOLE_SVG_FORMAT
 from rich.console import Console
 from rich.markup import escape
-from rich.padding import Padding
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.rule import Rule
 from rich.table import Table
@@ -51,13 +54,22 @@ class Show:
         line = Text.assemble(("• ", "dim"), what, "  ", (standing, COLOURS.get(standing, "")))
         self.console.print(line)
         if says:
-            self.console.print(Padding(Text(says, style="dim"), (0, 0, 0, 4)))
+            self._print_indented(says, 4, "dim")
 
     def command(self, typed: str, answer: str, seconds: float = 1.5) -> None:
         """A command as it is typed, and what it answers."""
         self.console.print(Text.assemble(("$ ", "bold blue"), (typed, "bold")))
-        self.console.print(Padding(Text(answer), (0, 0, 0, 2)))
+        self._print_indented(answer, 2)
         self.pause(seconds)
+
+    def _print_indented(self, text: str, columns: int, style: str = "") -> None:
+        """Print lines set in by so many columns; what is too long goes on set in as far as its line is."""
+        for line in text.splitlines():
+            own = " " * (columns + len(line) - len(line.lstrip()))
+            wrapped = textwrap.fill(
+                line.strip(), self.console.width, initial_indent=own, subsequent_indent=own
+            )
+            self.console.print(Text(wrapped, style=style))
 
     def table(self, columns: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
         """A table; a cell that is a standing is coloured as one."""
@@ -77,7 +89,7 @@ class Show:
         """A bar for as long as something takes, in a terminal only; it goes when it is done."""
         count = TextColumn("{task.completed:.0f} of {task.total:.0f}")
         columns = (TextColumn("{task.description}"), BarColumn(28), count, TimeElapsedColumn())
-        hidden = not self.console.is_terminal
+        hidden = self.console.record or not self.console.is_terminal  # a picture needs no bar
         with Progress(*columns, console=self.console, transient=True, disable=hidden) as bar:
             bar.add_task(what, total=total)
             yield bar
@@ -85,11 +97,17 @@ class Show:
 
 def open_show(pace: float, record: bool) -> Show:
     """The console of the story: the terminal's width, 80 columns at most; recorded for pictures."""
-    console = Console(record=record, highlight=False, force_terminal=True if record else None)
+    # Bound to this stream: the commands' own output is caught elsewhere while a progress bar is drawn.
+    out, is_terminal = sys.stdout, True if record else None
+    console = Console(file=out, record=record, highlight=False, force_terminal=is_terminal)
     console.width = WIDTH if record else min(console.width, WIDTH)
     return Show(console, pace)
 
 
+# Rich names fonts on a web server in its pictures; whoever looks at one has a monospaced font of their own.
+PICTURE_FORMAT = re.sub(r"@font-face \{\{.*?\}\}\s*", "", CONSOLE_SVG_FORMAT, flags=re.DOTALL)
+
+
 def save_terminal(show: Show, path: Path, title: str) -> None:
     """What was shown since the last picture, as SVG."""
-    show.console.save_svg(str(path), title=title, clear=True)
+    show.console.save_svg(str(path), title=title, clear=True, code_format=PICTURE_FORMAT, unique_id=path.stem)

@@ -44,12 +44,11 @@ def drop_the_files(stage: Stage) -> None:
     with show.progress("dropping", len(AT_ONCE) + 1) as bar:
         for order in AT_ONCE:
             paths = stage.dropper.drop(order)
-            show.happened(order.customer, order.tells)
-            show.happened(f"  {', '.join(paths)}", "")
+            show.happened(order.customer, order.tells, ", ".join(paths))
             bar.advance(bar.task_ids[0])
             show.pause(0.6)
         stage.dropper.drop_bytes(BROKEN_NAME, broken_order(stage.dropper.today))
-        show.happened("Somebody", BROKEN_TELLS)
+        show.happened("Somebody", BROKEN_TELLS, BROKEN_NAME)
         bar.advance(bar.task_ids[0])
 
 
@@ -141,7 +140,8 @@ def _show_the_refusal(stage: Stage) -> None:
     letters = sorted((stage.shop_dir / "refused").rglob("*.txt"))
     stage.expect(len(letters) == 1, f"{len(letters)} letters in refused/ instead of one")
     text = letters[0].read_text("utf-8")
-    stage.show.happened(BROKEN_NAME, "refused", text.strip())
+    told = [part for part in text.split("\n\n") if BROKEN_KEY in part]
+    stage.show.happened(BROKEN_NAME, "refused", " ".join(told))
     for word in (BROKEN_KEY, MEANT_KEY, "width_mm"):
         stage.expect(word in text, f"{letters[0].name} does not name {word}")
     stage.show.pause(3)
