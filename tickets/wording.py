@@ -171,3 +171,148 @@ def characters_missing(characters: Sequence[str]) -> str:
     """Characters that no font has; printed as boxes with their numbers."""
     numbers = " ".join(f"U+{ord(c):04X}" for c in characters[:12]) + (" …" if len(characters) > 12 else "")
     return f"No font has {numbers}: printed as boxes; see the order for the name."
+
+
+# Artwork reports
+
+ARTWORK_REPORT = "Artwork report"
+MEASURED, LIMIT = "Measured", "Our limit"
+WHAT_TO_DO = "What to do:"
+NO_ART_TO_SHOW = "The file could not be opened, so there is nothing to show."
+NOTHING_FOUND = "We looked at resolution, transparency, lines, gaps and size, and found nothing in the way."
+REPORT_LIMITS = (
+    "Limits are this shop's own, common practice of the trade. Measured at the print size named above; "
+    "numbers point at the worst places."
+)
+VERDICTS = {
+    "clear": "Nothing stands in the way of printing this artwork.",
+    "query": "We have a question before we print this artwork.",
+    "refuse": "We cannot print this artwork as it is.",
+}
+LEVELS = {"refuse": "cannot be printed", "query": "question", "note": "for your information"}
+CHECKS = {
+    "file": "The file",
+    "pages": "Pages",
+    "empty": "Nothing to print",
+    "fit": "Fit on the film",
+    "shape": "Shape",
+    "margins": "Empty margins",
+    "resolution": "Resolution",
+    "background": "Background box",
+    "soft": "Soft, half-transparent parts",
+    "screened": "Screens and grain",
+    "line-width": "Thin lines",
+    "gap-width": "Narrow gaps",
+    "islands": "Small dots",
+    "white-lost": "Colour without white under it",
+}
+_UNITS = {"mm": "mm", "mm²": "mm²", "ppi": "ppi", "pages": "pages", "pieces": "pieces"}
+
+
+def for_customer(customer: str) -> str:
+    """Whom a report is for."""
+    return f"{ARTWORK_REPORT} for {customer}"
+
+
+def check_title(check: str) -> str:
+    """What a check is about, in a few words."""
+    return CHECKS.get(check, check.replace("-", " ").capitalize())
+
+
+def enlarged(times: float) -> str:
+    """How many times a detail is enlarged."""
+    return f"{times:.0f} ×" if times >= 9.5 else f"{times:.1f} ×"
+
+
+def measured(value: float | None, unit: str | None) -> str:
+    """A measured value or a limit with its unit; a share of the whole in per cent."""
+    if value is None:
+        return ""
+    if unit == "share":
+        return f"{value:.1%}".replace("%", " %")
+    shown = f"{value:.2f}" if unit == "mm" and value < 10 else f"{value:.1f}".removesuffix(".0")
+    return f"{shown} {_UNITS.get(unit or '', unit or '')}".strip()
+
+
+def shown_at(scale: float) -> str:
+    """How large the art is shown."""
+    if abs(scale - 1) < 0.005:
+        return "shown at its real size"
+    return f"shown at {scale:.0%} of its real size".replace("%", " %")
+
+
+def on_garment(garment: str, colour: str) -> str:
+    """Under the art on the garment's colour."""
+    return f"On {garment or 'the garment'} ({colour}), as far as a screen can tell"
+
+
+def pieces(count: int) -> str:
+    """How many pieces."""
+    return "1 piece" if count == 1 else f"{count} pieces"
+
+
+def page_of(page: int, pages: int) -> str:
+    """Page 1 of 2."""
+    return f"Page {page} of {pages}"
+
+
+# Messages to customers
+
+BY_THE_WAY = "By the way:"
+
+
+def message_subject(order: str, verdict: str, purchase_order: str) -> str:
+    """The subject of a message about artwork."""
+    own = f" (your {purchase_order})" if purchase_order else ""
+    what = "we cannot print the artwork as it is" if verdict == "refuse" else "a question about your artwork"
+    return f"Order {order}{own}: {what}"
+
+
+def greeting(customer: str) -> str:
+    """How a message begins."""
+    return f"Hello {customer}," if customer else "Hello,"
+
+
+def message_opening(order: str, items: int, purchase_order: str) -> str:
+    """What the message is about."""
+    own = f" (your {purchase_order})" if purchase_order else ""
+    what = "one artwork" if items == 1 else f"{items} artworks"
+    return (
+        f"Thank you for your order {order}{own}. Before we print, we look at every artwork at its print "
+        f"size, so that no film and no garment is wasted. About {what} we have something to ask or to say:"
+    )
+
+
+def what_happens_next(asks: bool, refuses: bool) -> str:
+    """What the customer may expect."""
+    said = ["What happens next:"]
+    if asks:
+        said.append(
+            "Where we have a question, nothing is printed until you answer. Reply to this message and say "
+            "what you would like, or send a corrected file under the same name the way you sent the first."
+        )
+    if refuses:
+        said.append(
+            "What we cannot print waits for a new file: send it under the same name the way you sent the "
+            "first, and we look at it at once."
+        )
+    return " ".join(said)
+
+
+def others_go_on(count: int) -> str:
+    """The other items of the order."""
+    if count == 1:
+        return "The other artwork of your order is fine and goes on meanwhile."
+    return f"The other {count} artworks of your order are fine and go on meanwhile."
+
+
+def reports_attached(count: int) -> str:
+    """What is attached."""
+    if count == 1:
+        return "The report that is attached shows your artwork with the places marked."
+    return f"The {count} reports that are attached show your artworks with the places marked."
+
+
+def see_report(name: str) -> str:
+    """Which attachment shows it."""
+    return f"Shown in {name}."

@@ -1,0 +1,125 @@
+"""Where the numbers stand that point at places on the art: beside it, in order, none over another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from intake.facts import Finding, Level, Place
+
+MOST_MARKERS = 14
+LEAST_SHOWN = 2.2  # mm on the page: a smaller place is framed so large, or nobody would see it
+_ALIKE = 5.0  # mm on the page: places of one finding closer than this share a marker
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A place as it is framed on the page, in mm of the page."""
+
+    number: int  # of its finding, from 1
+    level: Level
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Its centre."""
+        return self.x + self.width / 2, self.y + self.height / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Marker:
+    """A number in the margin beside the art, and the frame that it points at."""
+
+    frame: Frame
+    is_left: bool
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class ArtBox:
+    """Where the art lies on the page, and how large it is in print; all in mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    print_width: float
+    print_height: float
+
+    def frame(self, place: Place, number: int, level: Level) -> Frame:
+        """A place of the print on the page: within the art, and never too small to be seen."""
+        across, down = self.width / self.print_width, self.height / self.print_height
+        width = max(LEAST_SHOWN, place.width_mm * across + 0.8)
+        height = max(LEAST_SHOWN, place.height_mm * down + 0.8)
+        middle_x = self.x + (place.x_mm + place.width_mm / 2) * across
+        middle_y = self.y + (place.y_mm + place.height_mm / 2) * down
+        left, right = max(self.x, middle_x - width / 2), min(self.x + self.width, middle_x + width / 2)
+        top, bottom = max(self.y, middle_y - height / 2), min(self.y + self.height, middle_y + height / 2)
+        return Frame(number, level, left, top, max(0.3, right - left), max(0.3, bottom - top))
+
+
+def frames_of(findings: Sequence[Finding], art: ArtBox) -> list[Frame]:
+    """Every place of every finding, framed; findings are numbered from 1."""
+    return [
+        art.frame(place, number, finding.level)
+        for number, finding in enumerate(findings, 1)
+        for place in finding.places
+    ]
+
+
+def choose_marked(frames: Sequence[Frame]) -> list[Frame]:
+    """The frames that get a number: the worst of every finding first, none beside another of its kind."""
+    of_finding: dict[int, list[Frame]] = {}
+    for frame in frames:
+        kept = of_finding.setdefault(frame.number, [])
+        if all(_apart(frame, other) > _ALIKE for other in kept):
+            kept.append(frame)
+    chosen: list[Frame] = []
+    for rank in range(MOST_MARKERS):
+        chosen += [kept[rank] for kept in of_finding.values() if len(kept) > rank]
+    return chosen[:MOST_MARKERS]
+
+
+def _apart(one: Frame, other: Frame) -> float:
+    (x1, y1), (x2, y2) = one.middle, other.middle
+    return max(abs(x1 - x2), abs(y1 - y2))
+
+
+def place_markers(
+    frames: Sequence[Frame], art: ArtBox, top: float, bottom: float, gap: float
+) -> list[Marker]:
+    """A marker for each frame, on the side that it is nearer to, at least `gap` mm from the next one.
+
+    Sides are evened out when one is too full; within a side they stand in the order of their frames, so that
+    no two lines cross.
+    """
+    most = max(1, int((bottom - top) / gap))
+    middle = art.x + art.width / 2
+    by_x = sorted(frames, key=lambda frame: frame.middle[0])
+    left = [frame for frame in by_x if frame.middle[0] <= middle]
+    right = [frame for frame in by_x if frame.middle[0] > middle]
+    while len(left) > most and len(right) < most:
+        right.insert(0, left.pop())
+    while len(right) > most and len(left) < most:
+        left.append(right.pop(0))
+    return _spread(left, True, top, bottom, gap) + _spread(right, False, top, bottom, gap)
+
+
+def _spread(frames: Sequence[Frame], is_left: bool, top: float, bottom: float, gap: float) -> list[Marker]:
+    ordered = sorted(frames, key=lambda frame: frame.middle[1])
+    if len(ordered) > 1:
+        gap = min(gap, (bottom - top) / (len(ordered) - 1))
+    markers: list[Marker] = []
+    at = top
+    for frame in ordered:
+        at = max(at, frame.middle[1])
+        markers.append(Marker(frame, is_left, at))
+        at += gap
+    limit = bottom
+    for number in range(len(markers) - 1, -1, -1):
+        markers[number] = replace(markers[number], y=min(markers[number].y, limit))
+        limit = markers[number].y - gap
+    return markers
