@@ -209,6 +209,13 @@ CHECKS = {
 _UNITS = {"mm": "mm", "mm²": "mm²", "ppi": "ppi", "pages": "pages", "pieces": "pieces"}
 
 
+def verdict(verdict: str, questions: int) -> str:
+    """What a report says first."""
+    if verdict == "query" and questions > 1:
+        return f"We have {questions} questions before we print this artwork."
+    return VERDICTS[verdict]
+
+
 def for_customer(customer: str) -> str:
     """Whom a report is for."""
     return f"{ARTWORK_REPORT} for {customer}"

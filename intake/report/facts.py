@@ -58,7 +58,7 @@ class ItemReport:
 class Message:
     """What the message to a customer is made of. `at` is aware; attachments: PDF files by name.
 
-    items: those that there is something to say of. others_go_on: how many further items of the order are clear.
+    items: those that there is something to say of. others_go_on: how many items of the order are clear.
     """
 
     writer: Writer

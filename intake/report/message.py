@@ -88,7 +88,8 @@ def _about_item(item: ItemReport) -> str:
     size = wording.size_mm(*item.print_mm) if item.print_mm else ""
     told = [wording.pieces(item.quantity), size, item.placement]
     head = f"{item.item}. {_one_line(item.artwork)} – {', '.join(_one_line(t) for t in told if t)}"
-    lines = [head, wording.VERDICTS[item.verdict]]
+    questions = sum(finding.level is Level.QUERY for finding in item.findings)
+    lines = [head, wording.verdict(item.verdict, questions)]
     for finding in item.findings:
         if finding.level is not Level.NOTE:
             lines.append(f"  – {_one_line(finding.says)}")

@@ -31,7 +31,8 @@ LEFT, TOP = 16.0, 12.0
 ACROSS = WIDTH - 2 * LEFT
 BOTTOM = HEIGHT - 21.0  # what is above it is the report, below it the foot
 HEAD_BOTTOM = 58.0
-TILE = 42.0
+TILE, LEAST_TILE, TILE_FOOT = 42.0, 28.0, 6.0
+SWATCH_HEIGHT = 34.0
 ART_LEAST, ART_MOST = 78.0, 132.0
 TEXT_LEFT, VALUES = 9.0, 34.0  # of a finding's row
 GREEN: Colour = (0.10, 0.42, 0.22)
@@ -108,7 +109,9 @@ def _draw_head(sheet: Sheet, facts: ReportFacts, preflight: Preflight) -> None:
     }
     sheet.fill(Box(LEFT, TOP + 9.0, 2.2, 11.0), colour[preflight.verdict])
     verdict = Box(LEFT + 5.5, TOP + 9.0, ACROSS - 5.5, 11.0)
-    sheet.write_in(verdict, wording.VERDICTS[preflight.verdict], Setting(19, 10, BOLD, 1), valign="middle")
+    questions = sum(finding.level is Level.QUERY for finding in preflight.findings)
+    said = wording.verdict(preflight.verdict, questions)
+    sheet.write_in(verdict, said, Setting(19, 10, BOLD, 1), valign="middle")
     name = facts.artwork if facts.page is None else f"{facts.artwork}, page {facts.page}"
     size = wording.size_mm(*preflight.print_mm) if preflight.print_mm else "—"
     order = f"{facts.order}\n{wording.item_of(facts.item, facts.items)}"
@@ -154,25 +157,25 @@ def _draw_art(
         return
     print_mm, findings = preflight.print_mm, preflight.findings
     colour = colour_of(facts.garment_colour)
-    room = max(1, int((box.height + 3) / (TILE + 6)))
-    swatch_height = 34.0 if colour is not None else 0.0
-    most = max(0, int((box.height - swatch_height + 3) / (TILE + 6.5)))
-    details = choose_details(findings, print_mm, picture, min(most, room))
+    swatch_height = SWATCH_HEIGHT if colour is not None else 0.0
+    most = max(1, int((box.height - swatch_height) / (LEAST_TILE + TILE_FOOT)))
+    details = choose_details(findings, print_mm, picture, min(3, most))
+    tile = min(TILE, (box.height - swatch_height) / max(1, len(details)) - TILE_FOOT)
     has_column = bool(details) or colour is not None
     panel_width = ACROSS - (TILE + 6 if has_column else 0)
     panel = Box(box.x, box.y, panel_width, box.height - 6)
     art = draw_panel(sheet, panel, picture, print_mm, findings)
     said = wording.shown_at(art.width / art.print_width)
     width = sheet.width_of(said, 7, NARROW)
-    sheet.write(panel.x + (panel.width - width) / 2, box.y + box.height - 1.4, said, 7, NARROW, GREY)
+    sheet.write(panel.x + (panel.width - width) / 2, art.y + art.height + 3.6, said, 7, NARROW, GREY)
     x, y = LEFT + ACROSS - TILE, box.y
     if colour is not None:
         on_garment = wording.on_garment(facts.garment, facts.garment_colour)
-        draw_swatch(sheet, Box(x, y, TILE, swatch_height), picture, colour, on_garment)
-        y += swatch_height + 2.5
+        draw_swatch(sheet, Box(x, y, TILE, swatch_height - 1.5), picture, colour, on_garment)
+        y += swatch_height
     for detail in details:
-        draw_detail(sheet, Box(x, y, TILE, TILE + 4.2), detail, picture, print_mm)
-        y += TILE + 6.5
+        draw_detail(sheet, Box(x, y, tile, tile + 4.2), detail, picture, print_mm)
+        y += tile + TILE_FOOT
 
 
 def _draw_rows(sheet: Sheet, top: float, rows: Sequence[_Row]) -> None:

@@ -53,7 +53,7 @@ def draw_panel(
     scale = min(room.width / print_mm[0], room.height / print_mm[1])
     scale = scale if fills else min(scale, max(1.0, EASILY_SEEN / max(print_mm)))
     width, height = print_mm[0] * scale, print_mm[1] * scale
-    left, top = room.x + (room.width - width) / 2, room.y + (room.height - height) / 2
+    left, top = room.x + (room.width - width) / 2, room.y
     art = ArtBox(left, top, width, height, print_mm[0], print_mm[1])
     place = Box(art.x, art.y, art.width, art.height)
     sheet.image(place, on_checkers(picture, width, height))
@@ -61,8 +61,11 @@ def draw_panel(
     frames = frames_of(findings, art)
     for frame in frames:
         _draw_frame(sheet, frame)
-    gutter_top, gutter_bottom = box.y + DISC, box.y + box.height - DISC
-    for marker in place_markers(choose_marked(frames), art, gutter_top, gutter_bottom, 2 * DISC + 0.8):
+    marked = choose_marked(frames)
+    gap = 2 * DISC + 0.8
+    gutter_top = box.y + DISC
+    gutter_bottom = min(box.y + box.height - DISC, max(top + height - DISC, gutter_top + gap * len(marked)))
+    for marker in place_markers(marked, art, gutter_top, gutter_bottom, gap):
         _draw_marker(sheet, marker, art)
     return art
 
