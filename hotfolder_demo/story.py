@@ -22,7 +22,7 @@ from hotfolder_demo.scenario import (
     CustomerOrder,
     broken_order,
 )
-from hotfolder_demo.stage import Stage
+from hotfolder_demo.stage import Stage, StoryWentWrong
 
 Scene = Callable[[Stage], None]
 AT_ONCE = tuple(order for order in ORDERS if order is not REPEAT)
@@ -116,11 +116,10 @@ def _show_the_question(stage: Stage, order: CustomerOrder) -> None:
     folder = stage.shop_dir / "outbox" / order.number
     stage.wait_for(lambda: any(folder.glob("*.eml")), f"a message for {order.number} in {folder}")
     stage.expect(any(folder.glob("*.pdf")), f"no artwork report for {order.number} in {folder}")
-    letter = _letter(next(iter(sorted(folder.glob("*.eml")))))
-    found = [line.strip() for line in letter.splitlines() if line.strip()]
-    stage.show.happened(f"{order.customer}: {order.items[0].artwork}", "queried")
-    for line in _gist(found):
-        stage.show.tell(f"    {line}", 0.7)
+    question, what_to_do = _gist(_letter(min(folder.glob("*.eml"))))
+    said = f"{question}\n→ {what_to_do}"
+    stage.show.happened(f"{order.customer}: {order.items[0].artwork}", "queried", said)
+    stage.show.pause(2)
 
 
 def _letter(path: Path) -> str:
@@ -129,9 +128,13 @@ def _letter(path: Path) -> str:
     return str(body.get_content()) if body else ""
 
 
-def _gist(lines: list[str]) -> list[str]:
-    """The sentences of a letter that speak of the artwork."""
-    return lines[2:4]
+def _gist(letter: str) -> tuple[str, str]:
+    """The first thing that a letter says of the artwork, and what it asks the customer to do."""
+    lines = [line.strip() for line in letter.splitlines()]
+    at = next((number for number, line in enumerate(lines) if line.startswith("–")), None)
+    if at is None:
+        raise StoryWentWrong(f"this letter asks nothing: {letter}")
+    return lines[at].strip("– "), lines[at + 1]
 
 
 def _show_the_refusal(stage: Stage) -> None:
