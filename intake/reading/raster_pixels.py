@@ -27,6 +27,7 @@ _UNKNOWN_WAYS = (
     "not configured",
     "unimplemented",
     "not a whole number of bytes",
+    "bad labq format",  # 8-bit CIELab
 )
 
 # EXIF orientation → quarter turns clockwise, and whether it is mirrored left to right first.
@@ -104,7 +105,7 @@ def decode(path: Path, header: RasterHeader, is_sequential: bool, forgiving: boo
     """A lazy picture of the header's page, by the loader of its kind and no other. Raises pyvips.Error."""
     options: dict[str, Any] = {
         "access": "sequential" if is_sequential else "random",
-        "fail_on": "warning" if header.kind == Kind.JPEG and not forgiving else "truncated",
+        "fail_on": _fail_on(header.kind, forgiving),
     }
     if header.kind == Kind.BMP:
         return _decode_bmp(path)
@@ -117,6 +118,13 @@ def decode(path: Path, header: RasterHeader, is_sequential: bool, forgiving: boo
         Kind.GIF: pyvips.Image.gifload,
     }[Kind(header.kind)]
     return load(str(path), **options)
+
+
+def _fail_on(kind: str, forgiving: bool) -> str:
+    """JPEG tells of damage as warnings, all other kinds as errors; a missing end is never forgiven."""
+    if kind != Kind.JPEG:
+        return "error"
+    return "truncated" if forgiving else "warning"
 
 
 def _decode_bmp(path: Path) -> Any:

@@ -17,6 +17,7 @@ _BLOCK = 4096
 _TAIL = 1 << 16
 _MANY_ZEROS = 4096
 _NEAR = 64
+_NOTHING_YET = 16
 _STEP = 1 << 20
 _UNCOMPRESSED = 1
 _STRIPS = ((273, 279), (324, 325))  # TIFF: StripOffsets and StripByteCounts, TileOffsets and TileByteCounts
@@ -36,12 +37,14 @@ def looks_unfinished(path: Path) -> str | None:
         head = stream.read(HEAD_BYTES)
         if not head:
             return "it is empty."
-        if len(head) >= 16 and not any(head):
-            return "it begins with nothing but zeros, as a file does whose contents are still to come."
         try:
             kind = sniff(head)
         except ArtworkRefused:
-            return None
+            return (
+                None
+                if any(head[_NOTHING_YET:]) or size <= _NOTHING_YET
+                else "nearly all of it is still zeros."
+            )
         try:
             return _JUDGES[kind](stream, size)
         except (BrokenHeader, BrokenTags, ValueError, OverflowError):
