@@ -200,6 +200,7 @@ def refuse_broken(round_: Round) -> None:
             says = f"{contents.says} {contents.do}".strip()
             note = round_.note_of(entry, Hold(REFUSED, says, contents.slug), claimed.sha256)
             round_.shop.ledger.note_arrival(note)
+            reach("after-refuse")
             round_.finish(entry, REFUSED, claimed.sha256, says, contents.slug)
 
 

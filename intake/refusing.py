@@ -8,6 +8,7 @@ from pathlib import Path
 from intake.arrivals import CONFLICT
 from intake.claiming import original_path
 from intake.durable import write_whole
+from intake.faults import reach
 from intake.naming import safe_name, shown_path
 from intake.shop import Shop
 
@@ -27,6 +28,7 @@ def write_refused(shop: Shop, path: str, sha256: str, standing: str, says: str) 
     note = place.with_name(f"{place.name}.txt")
     if not note.exists():
         write_whole(note, _note(path, sha256, standing, says).encode())
+    reach("refused-written")
     return place
 
 
