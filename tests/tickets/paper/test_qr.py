@@ -81,7 +81,7 @@ def test_a_text_too_long_to_be_scanned_is_refused_in_words() -> None:
 def test_modules_and_quiet_zone_measure_up_on_the_rendering(form: Form, text: str) -> None:
     """Measured on PDFium's rendering: modules of 0.4 mm or more, and four white ones all round, on paper."""
     pixels = render(render_ticket(ticket(qr_text=text), form, load_fonts()), DOTS)
-    left, top, side_px = _symbol_box(pixels)
+    left, top, side_px = _symbol_box(pixels, form)
     side = choose_symbol(text, 41 if form == "a5" else 33).side
     module_px = side_px / side
     assert module_px / DOTS * 25.4 >= 0.4
@@ -94,14 +94,15 @@ def test_modules_and_quiet_zone_measure_up_on_the_rendering(form: Form, text: st
     _assert_modules_alike(pixels[top : top + side_px, left : left + side_px], side)
 
 
-def _symbol_box(pixels: NDArray[np.uint8]) -> tuple[int, int, int]:
-    """Left, top and side of the symbol in pixels: the first black under the head's rule, on the left."""
-    height = pixels.shape[0]
-    begin = height * 9 // 210 if pixels.shape[1] * 210 // 148 == height else height * 8 // 100
-    column = pixels[begin : height * 30 // 100, : pixels.shape[1] * 34 // 100] < 128
-    rows, columns = np.flatnonzero(column.any(axis=1)), np.flatnonzero(column.any(axis=0))
-    top, left = begin + rows[0], columns[0]
-    return int(left), int(top), int(columns[-1] - left + 1)
+def _symbol_box(pixels: NDArray[np.uint8], form: Form) -> tuple[int, int, int]:
+    """Left, top and side of the symbol in pixels: all the black between the head's rule and the due day's."""
+    width_mm, _ = FORMS_MM[form]
+    (above, below), right = ((14.0, 58.0), 50.0) if form == "a5" else ((9.0, 43.0), 36.5)
+    px_a_mm = pixels.shape[1] / width_mm
+    rows = slice(int(above * px_a_mm), int(below * px_a_mm))
+    black = pixels[rows, : int(right * px_a_mm)] < 128
+    ys, xs = np.flatnonzero(black.any(axis=1)), np.flatnonzero(black.any(axis=0))
+    return int(xs[0]), int(rows.start + ys[0]), int(xs[-1] - xs[0] + 1)
 
 
 def _assert_modules_alike(symbol: NDArray[np.uint8], side: int) -> None:
@@ -119,7 +120,7 @@ def _assert_modules_alike(symbol: NDArray[np.uint8], side: int) -> None:
 def test_a_damaged_corner_still_reads(form: Form, text: str, ink: int) -> None:
     """A stain or a scratch over a fifth of its side, at the corner without finder, leaves it readable."""
     pixels = render(render_ticket(ticket(qr_text=text), form, load_fonts()), 300).copy()
-    left, top, side = _symbol_box(pixels)
+    left, top, side = _symbol_box(pixels, form)
     patch = side // 5
     pixels[top + side - patch : top + side, left + side - patch : left + side] = ink
     assert scan(pixels) == [text]
