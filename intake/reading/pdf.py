@@ -13,11 +13,12 @@ from config.settings import FileLimits
 from intake.facts import Artwork, Pixels, PrintSize, VectorStroke
 from intake.reading import refusals
 from intake.reading.pdf_backing import LOOK_LONGER_SIDE_PX, ink_map, stands_alone
-from intake.reading.pdf_document import Document, Sheet, open_document, set_picture_box, sheet_of
+from intake.reading.pdf_document import Document, open_document, set_picture_box
 from intake.reading.pdf_layers import Layers
 from intake.reading.pdf_lines import ThinLine
 from intake.reading.pdf_painted import Budget, Painted, SeenImage
 from intake.reading.pdf_render import PagePicture, thumbnail
+from intake.reading.pdf_sheet import Sheet, sheet_of
 from intake.reading.pdf_walk import STEPPED_OVER, Walk
 from tickets.problems import ArtworkRefused
 
@@ -77,11 +78,11 @@ def _open_page(document: Document, page: int, limits: FileLimits) -> OpenPdf:
     if document.pages > limits.most_pages:
         raise too_many_pages(document.pages, limits.most_pages)
     leaf = document.structure.pages[page - 1]
-    sheet = sheet_of(document, leaf)
+    sheet = sheet_of(leaf, document.long_boxes.get(leaf.obj.objgen))
     walk = Walk(sheet, Layers(document.structure.Root), Budget())
     painted = walk.page(leaf)
     _refuse_giant_images(painted, limits)
-    set_picture_box(document.picture, page - 1, sheet)  # only now: it unpacks the page, however large
+    set_picture_box(document, page - 1, sheet)  # only now: it unpacks the page, however large
     only = _only_image(painted, sheet)
     lossy = bool(painted.lossy_area) and (only is not None or painted.lossy_area >= 0.5 * sheet.frame.area)
     artwork = Artwork(

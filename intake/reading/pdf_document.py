@@ -1,9 +1,9 @@
-"""Opening a stranger's PDF: blank passwords, mending, clear refusals, and one page with its boxes."""
+"""Opening a stranger's PDF: blank passwords, mending, and clear refusals."""
 
 from __future__ import annotations
 
 import io
-import math
+import logging
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,43 +12,13 @@ import pikepdf
 import pypdfium2  # type: ignore[import-untyped]  # ships no types
 import pypdfium2.raw as pdfium  # type: ignore[import-untyped]
 
-from intake.reading.pdf_matrix import Box, Matrix
+from intake.reading.pdf_matrix import Box
+from intake.reading.pdf_sheet import Sheet, box_of
 from tickets.problems import ArtworkRefused
 
-LETTER = Box(0.0, 0.0, 612.0, 792.0)  # what viewers take for a page without a usable box
 MOST_STREAM_BYTES = 64 * 1024 * 1024
-_LEAST_POINTS = 1e-3
 _MOST_NODES = 20_000
 _SIGNS_OF_DAMAGE = ("damaged", "reconstruct", "xref", "trailer", "recover")
-
-pikepdf.settings.set_qpdf_limits(
-    flate_max_memory=MOST_STREAM_BYTES,
-    png_max_memory=MOST_STREAM_BYTES,
-    tiff_max_memory=MOST_STREAM_BYTES,
-    run_length_max_memory=MOST_STREAM_BYTES,
-    parser_max_container_size_damaged=100_000,
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """The visible page: `box` in user space, and the way from there to upright points of 1/72 inch.
-
-    `to_points` leads to coordinates from the top left, y downwards, UserUnit and Rotate applied.
-    """
-
-    box: Box
-    rotate: int
-    user_unit: float
-    box_name: str
-    width_pt: float
-    height_pt: float
-    to_points: Matrix
-
-    @property
-    def frame(self) -> Box:
-        """The page in upright points."""
-        return Box(0.0, 0.0, self.width_pt, self.height_pt)
 
 
 @dataclass(slots=True)
@@ -74,19 +44,33 @@ class Document:
 def open_document(path: Path) -> Document:
     """Open `path` for reading; a blank user password opens.
 
-    Raises ArtworkRefused: `pdf-needs-password`, `pdf-damaged`, `pdf-no-pages`.
+    qpdf goes first, as it bounds what it unpacks. Raises ArtworkRefused: `pdf-needs-password`, `pdf-damaged`,
+    `pdf-no-pages`, `pdf-bomb`.
     """
-    picture = _open_picture(path)
+    _tame_libraries()
+    structure, mended, long_boxes = _open_structure(path)
     try:
-        structure, mended, long_boxes = _open_structure(path, picture)
         pages = _count_pages(structure)
-        if picture is None:
+        picture = _open_picture(path)
+        if picture is None or len(picture) != pages:
             picture, mended = _picture_of(structure), True
         return Document(structure, picture, pages, mended, long_boxes)
     except BaseException:
-        if picture is not None:
-            picture.close()
+        structure.close()
         raise
+
+
+def _tame_libraries() -> None:
+    """Bound what qpdf unpacks of one stream, and keep both libraries from remarks about strangers' files."""
+    pikepdf.settings.set_qpdf_limits(
+        flate_max_memory=MOST_STREAM_BYTES,
+        png_max_memory=MOST_STREAM_BYTES,
+        tiff_max_memory=MOST_STREAM_BYTES,
+        run_length_max_memory=MOST_STREAM_BYTES,
+        parser_max_container_size_damaged=100_000,
+    )
+    for library in ("pypdfium2", "pikepdf"):
+        logging.getLogger(library).setLevel(logging.CRITICAL)
 
 
 def _open_picture(source: Path | bytes) -> pypdfium2.PdfDocument | None:
@@ -103,7 +87,7 @@ def _open_picture(source: Path | bytes) -> pypdfium2.PdfDocument | None:
 _Opened = tuple[pikepdf.Pdf, bool, dict[tuple[int, int], Box]]
 
 
-def _open_structure(path: Path, picture: pypdfium2.PdfDocument | None) -> _Opened:
+def _open_structure(path: Path) -> _Opened:
     """The document's objects; when qpdf finds no way in but PDFium does, those of PDFium's own rewriting."""
     try:
         structure = pikepdf.open(path, suppress_warnings=True, inherit_page_attributes=False)
@@ -117,16 +101,31 @@ def _open_structure(path: Path, picture: pypdfium2.PdfDocument | None) -> _Opene
             "Save it again without a password and send that file.",
         ) from error
     except (pikepdf.PdfError, RuntimeError, ValueError) as error:
-        if picture is None:
-            raise _damaged() from error
+        if is_out_of_bounds(error):
+            raise too_heavy() from error
+        return _rewritten_structure(path), True, {}
+
+
+def _rewritten_structure(path: Path) -> pikepdf.Pdf:
+    picture = _open_picture(path)
+    if picture is None:
+        raise _damaged()
     try:
         rewritten = io.BytesIO()
         picture.save(rewritten)
         structure = pikepdf.open(io.BytesIO(rewritten.getvalue()), suppress_warnings=True)
         len(structure.pages)
+        return structure
     except (pikepdf.PdfError, pypdfium2.PdfiumError, RuntimeError, ValueError) as error:
         raise _damaged() from error
-    return structure, True, {}
+    finally:
+        picture.close()
+
+
+def is_out_of_bounds(error: Exception) -> bool:
+    """Whether qpdf stopped because a stream unpacks to more than it may."""
+    told = str(error).lower()
+    return "memory limit" in told or "limit exceeded" in told
 
 
 def _was_mended(structure: pikepdf.Pdf) -> bool:
@@ -147,7 +146,7 @@ def _long_boxes(structure: pikepdf.Pdf) -> dict[tuple[int, int], Box]:
         seen.add(node.objgen)
         media = node.get("/MediaBox")
         if media is not None:
-            over = _box(media) if isinstance(media, pikepdf.Array) and len(media) > 4 else None
+            over = box_of(media) if isinstance(media, pikepdf.Array) and len(media) > 4 else None
         if isinstance(kids := node.get("/Kids"), pikepdf.Array):
             waiting += [(kid, over) for kid in list(kids)[:_MOST_NODES]]
         elif over is not None:
@@ -186,85 +185,32 @@ def _damaged() -> ArtworkRefused:
     )
 
 
-def sheet_of(document: Document, page: pikepdf.Page) -> Sheet:
-    """The visible sheet: CropBox ∩ MediaBox, turned by Rotate, times UserUnit (ISO 32000-1 14.11.2)."""
-    media = document.long_boxes.get(page.obj.objgen) or _box(inherited(page.obj, "/MediaBox"))
-    name = "MediaBox" if media else "Letter"
-    box = media or LETTER
-    crop = _box(inherited(page.obj, "/CropBox"))
-    if crop and not _is_flat(shown := crop.cut(box)) and shown != box:
-        box, name = shown, "CropBox"
-    rotate = int(number(inherited(page.obj, "/Rotate"), 0.0) // 90) % 4 * 90
-    unit = number(page.obj.get("/UserUnit"), 1.0)
-    unit = unit if unit > 0 else 1.0
-    wide, high = (box.x1 - box.x0) * unit, (box.y1 - box.y0) * unit
-    if rotate in (90, 270):
-        wide, high = high, wide
-    return Sheet(box, rotate, unit, name, wide, high, _upright(box, rotate, unit))
+def too_heavy() -> ArtworkRefused:
+    """The refusal of a content that is out of all proportion."""
+    return ArtworkRefused(
+        "pdf-bomb",
+        "This PDF unpacks to far more than any artwork needs, and was not opened further.",
+        "Export the artwork again from the program that it was drawn in, and send that file.",
+    )
 
 
-def _upright(box: Box, rotate: int, unit: float) -> Matrix:
-    if rotate == 90:
-        return Matrix(0, unit, unit, 0, -box.y0 * unit, -box.x0 * unit)
-    if rotate == 180:
-        return Matrix(-unit, 0, 0, unit, box.x1 * unit, -box.y0 * unit)
-    if rotate == 270:
-        return Matrix(0, -unit, -unit, 0, box.y1 * unit, box.x1 * unit)
-    return Matrix(unit, 0, 0, -unit, -box.x0 * unit, box.y1 * unit)
-
-
-def inherited(page: Any, key: str) -> Any:
-    """A page attribute, looked up through its parents (ISO 32000-1 7.7.3.4), never for ever."""
-    node = page
-    for _ in range(60):
-        if not isinstance(node, pikepdf.Object) or not hasattr(node, "get"):
-            return None
-        value = node.get(key)
-        if value is not None:
-            return value
-        node = node.get("/Parent")
-        if node is None:
-            return None
-    return None
-
-
-def number(value: Any, otherwise: float) -> float:
-    """A finite number from a PDF object, else `otherwise`."""
-    try:
-        plain = float(value)
-    except (TypeError, ValueError, OverflowError):
-        return otherwise
-    return plain if math.isfinite(plain) else otherwise
-
-
-def numbers(value: Any, count: int) -> list[float] | None:
-    """The first `count` numbers of a PDF array; None when there are fewer or others."""
-    if not isinstance(value, pikepdf.Array) or len(value) < count:
-        return None
-    found = [number(item, math.nan) for item in list(value)[:count]]
-    return None if any(math.isnan(v) for v in found) else found
-
-
-def _box(value: Any) -> Box | None:
-    corners = numbers(value, 4)
-    if corners is None:
-        return None
-    x0, y0, x1, y1 = corners
-    box = Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
-    return None if _is_flat(box) else box
-
-
-def _is_flat(box: Box) -> bool:
-    return box.x1 - box.x0 < _LEAST_POINTS or box.y1 - box.y0 < _LEAST_POINTS
-
-
-def set_picture_box(picture: pypdfium2.PdfDocument, index: int, sheet: Sheet) -> None:
+def set_picture_box(document: Document, index: int, sheet: Sheet) -> None:
     """Make PDFium take the same box and turn of page `index` (from 0) that `sheet` names.
 
     PDFium reads boxes by rules of its own (a MediaBox with more than four numbers becomes Letter); it takes
-    what is written into the page when that is loaded the next time.
+    what is written into the page when that is loaded the next time. A page that it cannot load is tried again
+    from the mended file. Raises ArtworkRefused `pdf-damaged`.
     """
-    page = picture[index]
+    try:
+        page = document.picture[index]
+    except pypdfium2.PdfiumError:
+        document.picture.close()
+        document.picture = _picture_of(document.structure)
+        document.was_mended = True
+        try:
+            page = document.picture[index]
+        except pypdfium2.PdfiumError as error:
+            raise _damaged() from error
     try:
         pdfium.FPDFPage_SetMediaBox(page.raw, *sheet.box)
         pdfium.FPDFPage_SetCropBox(page.raw, *sheet.box)

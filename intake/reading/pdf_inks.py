@@ -6,6 +6,8 @@ from typing import Any
 
 import pikepdf
 
+from intake.reading.pdf_values import plain_name
+
 _PROCESS = {"All", "None", "Cyan", "Magenta", "Yellow", "Black"}
 _FAMILIES = {
     "DeviceGray": "grey",
@@ -20,11 +22,6 @@ _FAMILIES = {
 }
 _ICC_FAMILIES = {1: "grey", 3: "RGB", 4: "CMYK"}
 _DEEPEST = 8
-
-
-def plain_name(value: Any) -> str:
-    """A PDF name without its slash; "" for anything else."""
-    return str(value)[1:] if isinstance(value, pikepdf.Name) else ""
 
 
 def inks_of(space: Any, depth: int = 0) -> tuple[set[str], set[str]]:

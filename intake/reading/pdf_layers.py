@@ -6,7 +6,7 @@ from typing import Any
 
 import pikepdf
 
-from intake.reading.pdf_inks import plain_name
+from intake.reading.pdf_values import plain_name
 
 _MOST_LAYERS = 5000
 

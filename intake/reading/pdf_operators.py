@@ -7,10 +7,9 @@ from typing import Any
 
 import pikepdf
 
-from intake.reading.pdf_document import number
-from intake.reading.pdf_inks import plain_name
 from intake.reading.pdf_lines import Path, stroke_of, thin_fills
 from intake.reading.pdf_tokens import InlineImage, Name
+from intake.reading.pdf_values import number, plain_name
 from intake.reading.pdf_walk import Frame, Walk, form_matrix, operator
 
 # Fills thicker than this share of the page's longer side are never lines, at whatever size it is printed.

@@ -7,10 +7,10 @@ from typing import Any
 
 import pikepdf
 
-from intake.reading.pdf_document import number, numbers
-from intake.reading.pdf_inks import font_left_out, plain_name
+from intake.reading.pdf_inks import font_left_out
 from intake.reading.pdf_lines import ThinLine
 from intake.reading.pdf_matrix import Matrix
+from intake.reading.pdf_values import number, numbers, plain_name
 from intake.reading.pdf_walk import Frame, Walk, operator
 
 _AVERAGE_ADVANCE = 0.5  # of the font size, for the place of a stroked word only

@@ -10,14 +10,15 @@ from typing import Any
 
 import pikepdf
 
-from intake.reading.pdf_document import Sheet, inherited, number, numbers
-from intake.reading.pdf_inks import inks_of, plain_name
+from intake.reading.pdf_document import is_out_of_bounds, too_heavy
+from intake.reading.pdf_inks import inks_of
 from intake.reading.pdf_layers import Layers
 from intake.reading.pdf_lines import Path
 from intake.reading.pdf_matrix import Box, Matrix
 from intake.reading.pdf_painted import Budget, Painted
+from intake.reading.pdf_sheet import Sheet
 from intake.reading.pdf_tokens import operations
-from tickets.problems import ArtworkRefused
+from intake.reading.pdf_values import inherited, number, numbers, plain_name
 
 DEEPEST = 24
 MOST_STATES = 2000
@@ -151,7 +152,7 @@ class Walk:
         try:
             content = bytes(stream.read_bytes())
         except STEPPED_OVER as error:
-            if "memory limit" in str(error).lower() or "limit exceeded" in str(error).lower():
+            if is_out_of_bounds(error):
                 raise too_heavy() from error
             self.painted.unread.add("content")
             content = b""
@@ -238,15 +239,6 @@ class Walk:
         inks, spots = inks_of(space)
         self.painted.inks |= inks
         self.painted.spots |= spots
-
-
-def too_heavy() -> ArtworkRefused:
-    """The refusal of a content that is out of all proportion."""
-    return ArtworkRefused(
-        "pdf-bomb",
-        "This PDF unpacks to far more than any artwork needs, and was not opened further.",
-        "Export the artwork again from the program that it was drawn in, and send that file.",
-    )
 
 
 def form_matrix(stream: Any) -> Matrix:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from pathlib import Path
 
 import pikepdf
@@ -114,6 +115,31 @@ def test_a_cut_off_file_is_mended_and_said_so(tmp_path: Path) -> None:
     opened.close()
     assert len(opened.artwork.strokes) == 1
     assert any("mended" in note for note in opened.artwork.notes)
+
+
+def test_a_page_that_the_renderer_will_not_load_is_mended(tmp_path: Path) -> None:
+    """A page object that names no page type: found by fuzzing, read from the mended file."""
+    path = Drawing("0 0 m 100 100 l S").write(tmp_path / "a.pdf")
+    path.write_bytes(path.read_bytes().replace(b"/Type/Page/", b"/Typo/Page/"))
+    opened = open_pdf(path, 1, LIMITS)
+    opened.close()
+    assert len(opened.artwork.strokes) == 1
+
+
+def test_a_bomb_among_the_objects_is_refused(tmp_path: Path) -> None:
+    """Objects packed into 100 MB of blanks are not unpacked."""
+    path = tmp_path / "a.pdf"
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        pdf.save(path, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    packed = path.read_bytes()
+    start, end = packed.index(b"stream\n") + 7, packed.index(b"\nendstream")
+    head = packed[: start - 7]
+    bomb = zlib.compress(zlib.decompress(packed[start:end]) + b" " * 100_000_000)
+    length = head.rindex(b"/Length ")
+    head = head[:length] + b"/Length %d >>\n" % len(bomb)
+    path.write_bytes(head + b"stream\n" + bomb + packed[end:])
+    assert slug(path) in ("pdf-bomb", "pdf-damaged")
 
 
 def test_a_file_without_pages_is_refused(tmp_path: Path) -> None:
