@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tickets import wording_floor as wording
 from tickets.pieces import PiecesLost, Spot, Step, TicketNow, move
 from tickets.places import CANCELLED, ENDS, SPOILED
+from tickets.problems import ShopProblem
 from tickets.route import Route, Stop
 from tickets.standing import QUERIED, UNCHECKED
 
@@ -64,11 +65,12 @@ def plan_scan(route: Route, ticket: TicketNow, ask: Ask) -> Plan:
     require_numbers(ask)
     loose = {spot.place: count for spot, count in ticket.lots.items() if not spot.run}
     catches_up = ask.catch_up or stop.always_catches_up
+    stop = replace(stop, missed=(*_left_behind(route, ticket), *stop.missed))
     sources = tuple(reversed((*(stop.missed if catches_up else ()), *stop.seen)))  # the nearest first
     wanted = _wanted(ask, stop, loose, catches_up)
     picked = _pick(loose, sources, wanted)
     if not wanted or sum(picked.values()) < wanted:
-        raise _too_few(route, ticket, sources, ask)
+        raise _too_few(route, ticket, stop, sources, ask)
     good = wanted - ask.spoiled
     steps = _steps(route, ticket, stop, picked, Book("", good, ask.spoiled))
     return Plan(stop.station, stop.to, good, ask.spoiled, steps)
@@ -88,6 +90,7 @@ def plan_run_scan(route: Route, tickets: Sequence[TicketNow], run: str, ask: Ask
             stop = route.rule_book[ticket.service].get(ask.station)
             if stop is None or (missed_too and not (ask.catch_up or stop.always_catches_up)):
                 continue
+            stop = replace(stop, missed=(*_left_behind(route, ticket), *stop.missed))
             in_run = {spot.place: count for spot, count in ticket.lots.items() if spot.run == run}
             picked = {p: in_run[p] for p in (stop.missed if missed_too else stop.seen) if p in in_run}
             steps += _steps(route, ticket, stop, picked, Book(run, sum(picked.values()), 0))
@@ -222,7 +225,8 @@ def _steps(
     """Each piece's way from where it waits to the station, and on from there: to the next place, or lost."""
     total: Counter[tuple[str, str]] = Counter()
     for place, count in picked.items():
-        way = route.steps(place, stop.station, ticket.service)
+        is_on_the_way = place in route.rule_book[ticket.service]
+        way = route.steps(place, stop.station, ticket.service) if is_on_the_way else (place, stop.station)
         for here, there in pairwise(way):
             total[here, there] += count
     total[stop.station, stop.to] += book.good
@@ -231,7 +235,7 @@ def _steps(
         Step(
             ticket.code,
             count,
-            Spot(here, route.run_at(here, book.run)),
+            Spot(here, route.run_at(here, book.run) if here in route.stations else book.run),
             Spot(there, route.run_at(there, book.run)),
             inferred=here in stop.missed,
         )
@@ -240,13 +244,21 @@ def _steps(
     )
 
 
-def _too_few(route: Route, ticket: TicketNow, sources: Sequence[str], ask: Ask) -> Exception:
+def _left_behind(route: Route, ticket: TicketNow) -> tuple[str, ...]:
+    """Places of a ticket's pieces that the shop has since taken out of its line, or of that service's way.
+
+    Nobody can scan there any more: a catch-up brings them to wherever they are now.
+    """
+    gone = {spot.place for spot in ticket.lots} - {*route.rule_book[ticket.service], *ENDS}
+    return tuple(sorted(gone))
+
+
+def _too_few(route: Route, ticket: TicketNow, stop: Stop, sources: Sequence[str], ask: Ask) -> ShopProblem:
     """Why a scan cannot have the pieces that it speaks of, and where they are."""
     where = where_pieces_are(route, [ticket])
     runs = {spot.run for spot in ticket.lots if spot.run and spot.place in sources}
     if runs:
         return wording.pieces_in_a_run(ticket.code, sorted(runs), where)
-    stop = route.stop(ask.station, ticket.service)
     waits = sum(ticket.at(place) for place in sources)
     if waits:
         return wording.more_than_waits(ticket.code, ask.station, (ask.good or 0) + ask.spoiled, waits, where)

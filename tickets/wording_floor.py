@@ -55,6 +55,11 @@ def still_waits(count: int, station: str) -> str:
     return f"{count} still {'waits' if count == 1 else 'wait'} at {station}."
 
 
+def still_to_come(count: int) -> str:
+    """What a dispatch left of its order."""
+    return f"{pieces(count)} of the order {'is' if count == 1 else 'are'} still to come."
+
+
 def booked_unseen(stations: Sequence[str]) -> str:
     """What a catch-up booked without anybody having scanned it."""
     was = "was" if len(stations) == 1 else "were"

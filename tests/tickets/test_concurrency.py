@@ -76,6 +76,14 @@ def test_scanners_at_once_move_each_piece_once(floors: list[Shopfloor]) -> None:
     assert floors[0].places(code) == {"powder": 30}
 
 
+def test_one_open_store_serves_many_threads(floors: list[Shopfloor]) -> None:
+    """The pages have one ledger and a thread a request."""
+    [code] = floors[0].accept()
+    answers = at_once(*(lambda n=n: floors[0].scan(code, "print", 5, by=f"device {n}") for n in range(8)))
+    assert [type(a) for a in answers] == [ScanAnswer] * 8
+    assert floors[0].places(code) == {"powder": 40}
+
+
 def test_a_key_sent_twice_at_once_counts_once(floors: list[Shopfloor]) -> None:
     """Both get the same answer, one of them as the repeated one."""
     [code] = floors[0].accept()

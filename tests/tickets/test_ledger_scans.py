@@ -26,7 +26,7 @@ def refusal(floor: Shopfloor, code: str, station: str, good: int | None = None, 
 def test_pieces_go_down_the_line_scan_by_scan(floor: Shopfloor) -> None:
     """From print to dispatch and out of the house, and then the order is closed."""
     [code] = floor.accept()
-    for station in ("print", "powder", "cure", "press"):
+    for station in ("Print", "powder", "cure", "press"):
         floor.scan(code, station)
         assert floor.order("OB-1042").closed_at is None
     answer = floor.scan(code, "dispatch", by="Ines")
@@ -160,7 +160,9 @@ def test_a_whole_order_is_sent_by_its_number(floor: Shopfloor) -> None:
     answer = floor.scan("OB-1", "dispatch", by="Ines")
     assert answer.moved is not None
     assert answer.moved.good == 10
-    assert f"{codes[2]} is held and stayed behind." in answer.says
+    assert answer.says.endswith(
+        f"{codes[2]} is held and stayed behind. 5 pieces of the order are still to come."
+    )
     assert [floor.places(code) for code in codes] == [{"dispatched": 5}, {"dispatched": 5}, {"dispatch": 5}]
     floor.ledger.undo(codes[0])
     assert [floor.places(code) for code in codes] == [{"dispatch": 5}] * 3

@@ -151,6 +151,21 @@ def test_a_station_may_make_catching_up_the_rule() -> None:
     assert plan.inferred == ("print", "powder", "cure")
 
 
+def test_pieces_at_a_station_that_is_no_more_are_fetched_by_a_catch_up() -> None:
+    """A shop takes a station out of its line while pieces wait there: they can go on from anywhere."""
+    now = TicketNow("A", "pressed", {Spot("cutting"): 4, Spot("drying", RUN): 2, Spot("press"): 1})
+    with pytest.raises(ShopProblem, match="4 at cutting") as refused:
+        plan_scan(SHIPPED, now, Ask("dispatch"))
+    assert "--catch-up" in refused.value.do
+    plan = plan_scan(SHIPPED, now, Ask("press", 5, catch_up=True))
+    assert move(now.lots, plan.steps) == {Spot("drying", RUN): 2, Spot("dispatch"): 5}
+    assert plan.inferred == ("cutting",)
+    run = plan_run_scan(SHIPPED, [now], RUN, Ask("cure", catch_up=True))
+    assert move(now.lots, run.steps) == {Spot("cutting"): 4, Spot("press"): 3}
+    transfers = TicketNow("B", "transfers", {Spot("press"): 3})
+    assert plan_scan(SHIPPED, transfers, Ask("dispatch", catch_up=True)).good == 3
+
+
 def test_joined_stations_are_seen_and_not_inferred() -> None:
     """One machine prints, powders and cures: a scan at the cure books all three as seen."""
     now = ticket(print=10, cure=5)

@@ -10,9 +10,9 @@ from sqlmodel import select
 from tickets.ledger.books import Books
 from tickets.ledger.issuing import issue_first
 from tickets.ledger.moving import settle_order
-from tickets.ledger.opening import find_named, open_order
+from tickets.ledger.opening import open_order
 from tickets.ledger.remembering import queried_checks, remembered_release
-from tickets.models import Item, Revision
+from tickets.models import Item, Revision, Ticket
 from tickets.requests import Judgement
 from tickets.standing import ACCEPTED, QUERIED, REFUSED, UNCHECKED
 
@@ -46,8 +46,8 @@ def book_judgement(books: Books, judgement: Judgement) -> None:
 
 def note_papered(books: Books, code: str, revision: int) -> None:
     """The ticket's paper was rendered for this revision of its artwork; never goes back to an older one."""
-    named = find_named(books, code)
-    opened = open_order(books, named.order_ids[0])
+    asked = select(Item.order_id).join(Ticket).where(Ticket.code == code)
+    opened = open_order(books, books.session.exec(asked).one())
     ticket = opened.tickets[code]
     if ticket.papered_revision < revision:
         ticket.papered_revision = revision

@@ -27,6 +27,7 @@ _NOT_ASKED = ("key", "device_at", "device_sequence")  # a device may send a scan
 
 def take_scan(books: Books, request: ScanRequest) -> ScanAnswer:
     """Book one scan. Raises ShopProblem, and nothing is changed, where it can't be."""
+    request = replace(request, station=request.station.strip().casefold())
     question = {name: value for name, value in asdict(request).items() if name not in _NOT_ASKED}
     before = claim_key(books, request.key, question)
     if before is not None:
@@ -81,13 +82,16 @@ def _scan_order(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAn
     book_steps(books, opened, scan, plan.steps)
     settle_order(books, opened)
     number = opened.order.number
+    says = _says(books, _Said(number, plan))
     left = sum(now.waiting for now in opened.tickets_now()) + _unissued(opened)
-    return ScanAnswer(number, number, _says(books, _Said(number, plan, left)), _moved(plan))
+    if left:
+        says += f" {wording.still_to_come(left)}"
+    return ScanAnswer(number, number, says, _moved(plan))
 
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """What the sentence about a scan is made from; `left` is what still waits behind it."""
+    """What the sentence about a scan is made from; `left` is what still waits at its station."""
 
     code: str
     plan: Plan
