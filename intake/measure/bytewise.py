@@ -24,23 +24,25 @@ def disc(size: int) -> Bytes:
 
 def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
     """255 where the values reach the level (a number or an array), else 0."""
-    if values.size <= 1:  # OpenCV cannot tell a single pixel from a number
-        return np.where(values >= level, np.uint8(255), np.uint8(0))
     answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
     return answer
 
 
 def at_most(values: Bytes, level: float | Bytes) -> Bytes:
     """255 where the values are no higher than the level, else 0."""
-    if values.size <= 1:
-        return np.where(values <= level, np.uint8(255), np.uint8(0))
     answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
     return answer
 
 
-def equal(one: Bytes, other: Bytes) -> Bytes:
-    """255 where both are the same, else 0."""
-    answer: Bytes = _cv.compare(one, other, cv2.CMP_EQ)
+def above(one: Bytes, other: Bytes) -> Bytes:
+    """255 where the first is higher, else 0."""
+    answer: Bytes = _cv.compare(one, other, cv2.CMP_GT)
+    return answer
+
+
+def lower_of(one: Bytes, other: Bytes) -> Bytes:
+    """The lower of both values."""
+    answer: Bytes = _cv.min(one, other)
     return answer
 
 

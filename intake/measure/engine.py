@@ -90,7 +90,7 @@ def _find(
     cover: Bytes, window: Window, side: Side, scale: Scale, into: Gathered, parts: GroundParts | None = None
 ) -> Tracks:
     tracks = track(cover, seeds_of(cover, window, side, scale), side)
-    found = classify(tracks, side, scale.cell_px)
+    found = classify(cover, tracks, side, scale.cell_px)
     part = parts.part_at(found.x - window.pad, found.y - window.pad) if parts is not None else None
     into.add(found, -window.pad, window.top - window.pad, part)
     return tracks

@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 
 from intake.measure.bytewise import (
     Bytes,
+    above,
     at_least,
     at_most,
     both,
     city_block_distance,
-    equal,
     halved,
+    higher_of,
     highest,
+    lower_of,
     not_below,
 )
 from intake.measure.scale import Scale, Side
@@ -36,20 +38,31 @@ class Seeds:
         return len(self.x)
 
 
-def thin_mask(cover: Bytes) -> Bytes:
+def thin_mask(cover: Bytes, faint: int = FAINT) -> Bytes:
     """255 where a pixel is covered, against its own surroundings.
 
     A faint line counts from a quarter of full coverage on, a pixel beside full ink from half on: so that
     neither a thin line is lost nor a thin gap bridged.
     """
-    return at_least(cover, not_below(halved(highest(cover)), FAINT))
+    return at_least(cover, not_below(halved(highest(cover)), faint))
 
 
 def ridge_of(mask: Bytes, widest_px: float) -> Bytes:
-    """255 on the middle of what may be thinner than `widest_px` (it proposes, no more)."""
+    """255 on the middle of what may be thinner than `widest_px` (it proposes, no more).
+
+    A pixel is on the middle when in some direction the clear is nearer two pixels on, both ways: that holds
+    on strips, in tips and on the saddle of a neck, where the distance itself has no maximum.
+    """
     far = city_block_distance(mask)
-    ridge = both(equal(far, highest(far)), mask)
-    return both(ridge, at_most(far, min(254.0, 0.71 * widest_px + 1.5)))
+    ridge = np.zeros_like(mask)
+    middle = far[2:-2, 2:-2]
+    lowest = np.full_like(middle, 255)
+    for dy, dx in ((0, 2), (2, 0), (2, 2), (2, -2)):
+        one = far[2 + dy : far.shape[0] - 2 + dy, 2 + dx : far.shape[1] - 2 + dx]
+        other = far[2 - dy : far.shape[0] - 2 - dy, 2 - dx : far.shape[1] - 2 - dx]
+        lowest = lower_of(lowest, higher_of(one, other))
+    ridge[2:-2, 2:-2] = both(above(middle, lowest), at_most(middle, min(254.0, 0.71 * widest_px + 1.5)))
+    return ridge
 
 
 def points_of(ridge: Bytes) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

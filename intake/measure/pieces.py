@@ -13,11 +13,14 @@ from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes, at_least, both, distance, highest
 from intake.measure.chords import chords_at
+from intake.measure.fields import thin_mask
 from intake.measure.scale import PIECE_ASPECT
 from intake.measure.windows import Window
 
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
 Box = tuple[int, int, int, int]
+PARTED = 0.38  # at this share of its own coverage a piece must still be apart from others
+SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
 TINY_PX = 3.0  # below this the covered area says more than a chord
 ANGLES = 16
 MOST_A_WINDOW = 3000  # more are counted, not measured one by one
@@ -37,7 +40,7 @@ class Piece:
 
 def pieces_of(cover: Bytes, window: Window, limit_px: float) -> tuple[list[Piece], int]:
     """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number."""
-    mask = at_least(cover, LOW)
+    mask = thin_mask(cover, LOW)
     contours, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
     if not contours:
         return [], 0
@@ -58,7 +61,7 @@ def _measured(cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: flo
     for contour, (x, y, w, h) in small:
         area, piece = _cut_out(cover, contour, x, y, w, h)
         diameter = _inscribed(piece, area)
-        if diameter < limit_px:
+        if diameter < limit_px and _stands_alone(cover, contour, area, (x, y, w, h)):
             yield Piece(diameter, area, x - 0.5, y - 0.5, x + w - 0.5, y + h - 0.5)
 
 
@@ -70,6 +73,21 @@ def _cut_out(cover: Bytes, contour: NDArray[Any], x: int, y: int, w: int, h: int
     cv2.drawContours(mask, [contour], -1, 255, cv2.FILLED, offset=(-x0, -y0))
     alone = both(np.ascontiguousarray(part), highest(mask))
     return float(alone.sum()) / 255.0, alone
+
+
+def _stands_alone(cover: Bytes, contour: NDArray[np.int32], area: float, box: Box) -> bool:
+    """Whether a piece stays apart from other ink at a lower level: the faint tip of a needle is no dot."""
+    x, y, w, h = box
+    x0, y0 = max(x - 5, 0), max(y - 5, 0)
+    around = np.ascontiguousarray(cover[y0 : y + h + 5, x0 : x + w + 5])
+    own = np.zeros(around.shape, np.uint8)
+    cv2.drawContours(own, [contour], -1, 255, cv2.FILLED, offset=(-x0, -y0))
+    peak = float(both(around, own).max())
+    level = TRACE if area < SPECK_PX else PARTED * peak
+    _, labels = cv2.connectedComponents(at_least(around, level), connectivity=8)
+    mine = np.unique(labels[(own != 0) & (labels > 0)])
+    others = (thin_mask(around, LOW) != 0) & (own == 0) & np.isin(labels, mine)
+    return not bool(others.any())
 
 
 def _inscribed(piece: Bytes, area: float) -> float:

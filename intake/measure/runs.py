@@ -8,10 +8,19 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.measure.bytewise import Bytes
 from intake.measure.chords import Floats
+from intake.measure.necks import sharpened
 from intake.measure.scale import FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, Side
 from intake.measure.tracks import Tracks
+from intake.measure.values import values_at
 
+FAR = 1 << 20
+TIP_RUNS, TIP_ASPECT = 1.7, 4.0  # what thins to one side and widens to the other must be so much longer
+BUMP_RATIO = 1.5  # a crossing line is at least so much wider
+SLOW_RATIO = 1.5  # wider than this within two steps is sudden
+LEAST_PX, LEAST_NECK_PX = 0.35, 0.62  # thinner is a leak of coverage between two pixels
+PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
 STROKE, NECK, TAPER = 1, 2, 3
 
 
@@ -42,14 +51,15 @@ class _Way:
     """What one direction along the middle holds, seen from the thin place."""
 
     run: NDArray[np.int32]  # steps that the flat run goes on
+    ends: NDArray[np.bool_]  # the ink ends there, at the end of the flat run
+    end: NDArray[np.int32]  # after so many steps the ink ends; very many: it does not
     leaves: NDArray[np.bool_]  # it opens into a wider part
-    ends: NDArray[np.bool_]  # the ink ends there
     lower: NDArray[np.bool_]  # it gets thinner first
-    total: Floats  # widths near the place that are alike, to be averaged
-    count: NDArray[np.int32]
+    thins: NDArray[np.bool_]  # the run ends because it slowly thins out
+    widens: NDArray[np.bool_]  # the run ends because it slowly widens
 
 
-def classify(tracks: Tracks, side: Side, cell_px: int) -> Found:
+def classify(cover: Bytes, tracks: Tracks, side: Side, cell_px: int) -> Found:
     """Strokes, necks and tapers among the tracks, each with its width averaged along the flat part."""
     smooth = _smoothed(tracks.width)
     middle = tracks.steps
@@ -57,8 +67,8 @@ def classify(tracks: Tracks, side: Side, cell_px: int) -> Found:
     near = smooth[middle - around : middle + around + 1]
     thinnest = np.where(np.isfinite(near), near, np.inf).argmin(axis=0) + middle - around
     found = [
-        _judge(tracks, smooth, np.full(smooth.shape[1], middle), side),
-        _judge(tracks, smooth, thinnest, side),
+        _judge(cover, tracks, smooth, np.full(smooth.shape[1], middle), side),
+        _judge(cover, tracks, smooth, thinnest, side),
     ]
     return _better(*found)
 
@@ -74,31 +84,36 @@ def _smoothed(width: Floats) -> Floats:
     return out / count
 
 
-def _judge(tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) -> Found:
+def _judge(cover: Bytes, tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) -> Found:
     """What each track is at the row `at`."""
     n = np.arange(smooth.shape[1])
     value = smooth[at, n]
     ahead, behind = (_look(tracks.width, at, value, sign, tracks.step_px) for sign in (1, -1))
     length = (ahead.run + behind.run + 0.5 * ahead.ends + 0.5 * behind.ends) * np.float32(tracks.step_px)
-    count = np.maximum(1 + ahead.count + behind.count, 1)
-    mean = (tracks.width[at, n] + ahead.total + behind.total) / count
-    stroke = (length >= np.maximum(side.run_px - 0.5, LINE_ASPECT * value)) & ~_at_end(
-        ahead, behind, value, tracks
-    )
+    tip = ahead.thins | behind.thins | (ahead.ends & behind.widens) | (behind.ends & ahead.widens)
+    needed = np.maximum(side.run_px - 0.5, LINE_ASPECT * value)
+    needed = np.where(tip, np.maximum(TIP_RUNS * side.run_px, TIP_ASPECT * value), needed)
+    stroke = (length >= needed) & ~_at_end(ahead, behind, value, tracks)
     neck = ahead.leaves & behind.leaves & ~ahead.lower & ~behind.lower
     kind = np.where(stroke, STROKE, np.where(neck, NECK, 0)).astype(np.int8)
-    kind[~np.isfinite(value) | (mean > side.search_px)] = 0
+    kind[~np.isfinite(value) | (value < np.where(kind == NECK, LEAST_NECK_PX, LEAST_PX))] = 0
+    value = np.where(kind > 0, values_at(tracks, at, value), value)
+    is_neck = np.flatnonzero(kind == NECK)
+    x, y, nx, ny = tracks.x[at, n], tracks.y[at, n], tracks.nx, tracks.ny
+    value[is_neck] = sharpened(cover, *(v[is_neck] for v in (x, y, nx, ny, value)))
+    kind[~(value <= side.search_px)] = 0
     rows = np.arange(smooth.shape[0])[:, None]
-    run = (rows >= at - behind.run) & (rows <= at + ahead.run)
-    box = _boxes(tracks, run, mean)
+    with np.errstate(invalid="ignore"):
+        near = tracks.width <= value * (1 + PLACE_SHARE) + FLAT_PX
+    run = (rows >= at - behind.run) & (rows <= at + ahead.run) & (near | (rows == at))
     seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
-    return Found(seed_x, seed_y, mean.astype(np.float32), length.astype(np.float32), kind, *box)
+    return Found(seed_x, seed_y, value, length, kind, *_boxes(tracks, run, value))
 
 
 def _at_end(ahead: _Way, behind: _Way, value: Floats, tracks: Tracks) -> NDArray[np.bool_]:
     """Whether a place is so near a blunt end that its chord may run across the corner."""
-    zone = (0.5 * value + 1.0) / tracks.step_px
-    return (ahead.ends & (ahead.run < zone)) | (behind.ends & (behind.run < zone))
+    zone = (0.6 * value + 1.5) / tracks.step_px
+    return np.asarray(np.minimum(ahead.end, behind.end) <= zone, np.bool_)
 
 
 def _boxes(tracks: Tracks, run: NDArray[np.bool_], width: Floats) -> list[Floats]:
@@ -109,40 +124,57 @@ def _boxes(tracks: Tracks, run: NDArray[np.bool_], width: Floats) -> list[Floats
     return [v.astype(np.float32) for v in (*low, *high)]
 
 
+@dataclass(slots=True)
+class _Gaze:
+    """The state of looking along the profiles: which go on, which are still flat, how long they were not."""
+
+    on: NDArray[np.bool_]
+    flat: NDArray[np.bool_]
+    bump: NDArray[np.int32]  # rows since the run was last flat, being wider
+    peak: Floats  # the widest of them
+    thin: NDArray[np.int32]  # rows since the run ended by thinning out
+    over: NDArray[np.int32]  # rows in a part wide enough for a neck
+
+
 def _look(width: Floats, at: NDArray[np.int64], value: Floats, sign: int, step: float) -> _Way:
     """Go along every profile from row `at` and see how long it stays flat, and what it opens into."""
     rows, n = width.shape
-    high, low = value * (1 + FLAT_SHARE) + FLAT_PX, value * (1 - 0.5 * FLAT_SHARE) - 0.2
-    wide = NECK_RATIO * value + 0.3
-    bridge = np.ceil((1.5 * value + 2.0) / step)
-    needed = np.ceil(NECK_RATIO * value / step)
-    flat = np.full(n, True)
-    on = np.full(n, True)
-    out = _Way(np.zeros(n, np.int32), ~on, ~on, ~on, np.zeros(n, np.float32), np.zeros(n, np.int32))
-    over, bump = np.zeros(n, np.int32), np.zeros(n, np.int32)
+    none, no = np.zeros(n, np.int32), np.zeros(n, bool)
+    out = _Way(none, no.copy(), none + FAR, no.copy(), no.copy(), no.copy(), no.copy())
+    gaze = _Gaze(~no, ~no, none.copy(), np.zeros(n, np.float32), none.copy(), none.copy())
     column = np.arange(n)
     with np.errstate(invalid="ignore"):
         for j in range(1, rows):
             index = at + sign * j
             inside = (index >= 0) & (index < rows)
             w = width[np.clip(index, 0, rows - 1), column]
-            ended = on & inside & np.isnan(w)
-            out.ends |= ended & flat & (bump == 0)
-            out.leaves |= on & ~inside & (over > 0)
-            on &= inside & ~ended
-            if not on.any():
+            ended = gaze.on & inside & np.isnan(w)
+            out.ends |= ended & gaze.flat & (gaze.bump == 0)
+            out.end[ended] = j
+            out.leaves |= gaze.on & ~inside & (gaze.over > 0)
+            gaze.on &= inside & ~ended
+            if not gaze.on.any():
                 break
-            ok = on & flat & (w <= high) & (w >= low)
-            out.run[ok] = j
-            bump = np.where(ok, 0, bump + (w > high))
-            flat &= (w >= low) & (bump <= bridge)
-            alike = ok & (bump == 0) & (w <= value + 0.2) & (j * step <= np.maximum(5.0, value))
-            out.total += np.where(alike, w, 0)
-            out.count += alike
-            over = np.where(on & (w >= wide), over + 1, 0)
-            out.leaves |= over >= needed
-            out.lower |= on & ~out.leaves & (w < low)
+            _see(w, value, j, step, gaze, out)
     return out
+
+
+def _see(w: Floats, value: Floats, j: int, step: float, gaze: _Gaze, out: _Way) -> None:
+    """Take one row of the profiles in."""
+    high, low = value * (1 + FLAT_SHARE) + FLAT_PX, value * (1 - 0.5 * FLAT_SHARE) - 0.2
+    fits = gaze.on & gaze.flat & (w <= high) & (w >= low)
+    # A crossing line makes a short, sudden bump; a bump that rises slowly is a part that widens and narrows.
+    ok = fits & ((gaze.bump == 0) | (gaze.peak >= BUMP_RATIO * value))
+    out.run[ok] = j
+    out.widens |= gaze.on & gaze.flat & (gaze.bump == 1) & (w > high) & (w <= SLOW_RATIO * value + 1.0)
+    gaze.peak = np.where(ok, 0, np.maximum(gaze.peak, np.where(gaze.on, w, 0)))
+    gaze.bump = np.where(ok, 0, gaze.bump + 1)
+    out.thins |= gaze.on & (gaze.thin == 1) & (w < low)
+    gaze.thin = np.where(gaze.on & (w < low) & (gaze.flat | (gaze.thin > 0)), gaze.thin + 1, 0)
+    gaze.flat &= (w >= low) & (gaze.bump <= np.ceil((1.4 * value + 2.0) / step))
+    gaze.over = np.where(gaze.on & (w >= NECK_RATIO * value + 0.3), gaze.over + 1, 0)
+    out.leaves |= gaze.over >= np.ceil(NECK_RATIO * value / step)
+    out.lower |= gaze.on & ~out.leaves & (w < low)
 
 
 def _better(first: Found, second: Found) -> Found:

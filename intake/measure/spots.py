@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.facts import Place, Spot
-from intake.measure.runs import NECK, STROKE, TAPER, Found
-from intake.measure.scale import FLAT_PX, FLAT_SHARE
+from intake.measure.runs import NECK, PLACE_SHARE, STROKE, TAPER, Found
+from intake.measure.scale import FLAT_PX
 
 COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom")
 ALIKE_PX = (
@@ -93,7 +93,7 @@ def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertaint
     thinnest = table[2, order[starts]]
     which = np.searchsorted(starts, np.arange(len(order)), side="right") - 1
     rows = table[:, order]
-    flat = rows[2] <= (thinnest * (1 + FLAT_SHARE) + FLAT_PX)[which]
+    flat = rows[2] <= (thinnest * (1 + PLACE_SHARE) + FLAT_PX)[which]
     alike = rows[2] <= thinnest[which] + ALIKE_PX
     value = np.add.reduceat(np.where(alike, rows[2], 0), starts) / np.add.reduceat(
         alike.astype(float), starts

@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes
-from intake.measure.chords import Floats, across, chords_at
+from intake.measure.chords import Floats, across, chords_at, sample
 from intake.measure.fields import Seeds
 from intake.measure.scale import Side
 
 LEAST_COSINE = 0.94  # a chord further askew than 20 degrees lies across a corner: left as it is
+FAINTER = 0.4
+BETWEEN = np.linspace(0, 1, 5, dtype=np.float32)
 GONE = 0.3  # a chord shorter than this share of the seed's width: the ink has ended
 
 
@@ -27,6 +29,8 @@ class Tracks:
     x: Floats
     y: Floats
     width: Floats
+    nx: Floats  # the unit vector across, at the seed
+    ny: Floats
     step_px: float
 
     @property
@@ -38,14 +42,14 @@ class Tracks:
 def track(cover: Bytes, seeds: Seeds, side: Side) -> Tracks:
     """Profiles of all seeds that are no wider than is searched for."""
     width, nx, ny, off = across(cover, seeds.x, seeds.y, side.reach_px)
-    thin = width <= side.search_px + 1.0
+    thin = width <= 1.3 * side.search_px + 1.5  # a sharp neck reads wider than it is
     width, nx, ny, off = width[thin], nx[thin], ny[thin], off[thin]
     x, y = seeds.x[thin] + off * nx, seeds.y[thin] + off * ny
     middle = _Path(*(v[None] for v in (x, y, width, -ny, nx)))
     ahead = _walk(cover, x, y, -ny, nx, width, side)
     behind = _walk(cover, x, y, ny, -nx, width, side)
     whole = _Path(*(np.concatenate(p) for p in zip(behind.turned(), middle, ahead, strict=True)))
-    return Tracks(whole.x, whole.y, _straighten(whole), side.step_px)
+    return Tracks(whole.x, whole.y, _straighten(whole), nx, ny, side.step_px)
 
 
 class _Path(NamedTuple):
@@ -96,7 +100,7 @@ def _step(cover: Bytes, walk: _Walkers, on: NDArray[np.int64], side: Side, out: 
     x, y = walk.x[on] + h * tx, walk.y[on] + h * ty
     chord = chords_at(cover, x, y, -ty, tx, side.reach_px)
     width = chord.width
-    gone = (width < GONE * walk.first[on]) | (width < 0.15)
+    gone = (width < GONE * walk.first[on]) | (width < 0.15) | _crosses_clear(cover, walk, on, x, y)
     walk.alive[on[gone]] = False
     steady = ~chord.open & (np.abs(width - walk.width[on]) <= 0.35 * walk.width[on] + 1.0)
     off = np.where(steady, 0.5 * (chord.right - chord.left), 0.0).astype(np.float32)
@@ -111,6 +115,16 @@ def _step(cover: Bytes, walk: _Walkers, on: NDArray[np.int64], side: Side, out: 
     found = (cx, cy, np.where(chord.open, np.inf, width), tx, ty)
     for row, value in zip(out, found, strict=True):
         row[on] = np.where(gone, np.nan, value)
+
+
+def _crosses_clear(
+    cover: Bytes, walk: _Walkers, on: NDArray[np.int64], x: Floats, y: Floats
+) -> NDArray[np.bool_]:
+    """Whether a step would jump over clear into other ink: a place between is much fainter."""
+    share = BETWEEN[:, None]
+    way = sample(cover, walk.x[on] + share * (x - walk.x[on]), walk.y[on] + share * (y - walk.y[on]))
+    both_ends = np.maximum(way[0], way[-1])
+    return np.asarray(way.min(axis=0) < FAINTER * both_ends, np.bool_)
 
 
 def _straighten(path: _Path) -> Floats:
