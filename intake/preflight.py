@@ -60,7 +60,9 @@ def run_preflight(job: PreflightJob) -> Preflight:
     try:
         examined, picture = _examine(job)
     except ArtworkRefused as refusal:
-        return refused(job.name, refusal)
+        from intake.reading import kind_of
+
+        return refused(job.name, refusal, kind_of(job.path))
     from intake.checks import judge
 
     found = judge(examined, job.limits, job.film) + _damage(examined.artwork)
@@ -75,14 +77,14 @@ def run_preflight(job: PreflightJob) -> Preflight:
     )
 
 
-def refused(name: str, refusal: ArtworkRefused) -> Preflight:
+def refused(name: str, refusal: ArtworkRefused, kind: str | None = None) -> Preflight:
     """The answer about a file that cannot be opened as artwork."""
     finding = Finding("file", Level.REFUSE, refusal.says, refusal.do)
     return Preflight(
         file=name,
         verdict=Verdict.REFUSE,
         print_mm=None,
-        measures=dict.fromkeys(MEASURES),
+        measures=dict.fromkeys(MEASURES) | {"kind": kind},
         findings=(finding,),
         slug=refusal.slug,
     )

@@ -12,7 +12,7 @@ from intake.reading.sniff import HEAD_BYTES, Kind, ending_note, sniff
 from intake.reading.unfinished import looks_unfinished
 from tickets.problems import ArtworkRefused
 
-__all__ = ["OpenArtwork", "ending_note", "looks_unfinished", "open_artwork"]
+__all__ = ["OpenArtwork", "ending_note", "kind_of", "looks_unfinished", "open_artwork"]
 
 
 def open_artwork(path: Path, page: int, limits: FileLimits) -> OpenArtwork:
@@ -33,6 +33,15 @@ def open_artwork(path: Path, page: int, limits: FileLimits) -> OpenArtwork:
     except Exception as error:  # whatever a hostile file makes of a decoder, it is the file's doing
         traceback.print_exc()
         raise refusals.damaged(kind) from error
+
+
+def kind_of(path: Path) -> str | None:
+    """The kind of a file by its first bytes, such as "PNG"; None when it is not read or cannot be looked at."""
+    try:
+        with path.open("rb") as stream:
+            return str(sniff(stream.read(HEAD_BYTES)))
+    except (OSError, ArtworkRefused):
+        return None
 
 
 def _open(path: Path, kind: Kind, page: int, limits: FileLimits) -> OpenArtwork:

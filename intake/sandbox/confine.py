@@ -8,6 +8,7 @@ wall time and memory from outside too (`pool.py`).
 
 from __future__ import annotations
 
+import contextlib
 import ctypes
 import math
 import os
@@ -27,6 +28,7 @@ _SECCOMP_MODE_FILTER = 2
 _AUDIT_ARCH = {"x86_64": (0xC000003E, (41, 42, 425)), "aarch64": (0xC00000B7, (198, 203, 425))}
 _X32_CALLS = 0x40000000
 _EPERM = 1
+_USUAL_START_MB = 300
 
 
 def die_with_parent(parent_pid: int) -> None:
@@ -44,7 +46,10 @@ def limit_memory(memory_mb: int) -> bool:
         return False
     import resource
 
+    _, hard = resource.getrlimit(resource.RLIMIT_DATA)
     limit = _data_bytes() + (memory_mb << 20)
+    if hard != resource.RLIM_INFINITY:
+        limit = min(limit, hard)
     resource.setrlimit(resource.RLIMIT_DATA, (limit, limit))
     return True
 
@@ -84,10 +89,12 @@ def drop_network() -> bool:
 
 
 def _data_bytes() -> int:
-    for line in Path("/proc/self/status").read_text("ascii", "replace").splitlines():
-        if line.startswith("VmData:"):
-            return int(line.split()[1]) << 10
-    return 300 << 20
+    """Private memory that this process holds, as RLIMIT_DATA counts it; a guess where /proc is not there."""
+    with contextlib.suppress(OSError):
+        for line in Path("/proc/self/status").read_text("ascii", "replace").splitlines():
+            if line.startswith("VmData:"):
+                return int(line.split()[1]) << 10
+    return _USUAL_START_MB << 20
 
 
 def _filter_calls() -> bool:

@@ -135,6 +135,14 @@ def test_a_refused_file_is_an_answer_with_one_finding(tmp_path: Path) -> None:
     assert tuple(answer.measures) == MEASURES
 
 
+def test_a_refused_file_of_a_known_kind_tells_its_kind(tmp_path: Path) -> None:
+    """A cut PNG is a PNG all the same."""
+    whole = bar(tmp_path / "a.png").read_bytes()
+    (tmp_path / "a.png").write_bytes(whole[:-20])
+    answer = run_preflight(job(tmp_path / "a.png", width_mm=90.0))
+    assert (answer.slug, answer.measures["kind"]) == ("file-cut-short", "PNG")
+
+
 def test_a_wrong_ending_is_told_by_the_customers_name_for_the_file(tmp_path: Path) -> None:
     """Originals lie under their hash; the remark is about the name that the customer gave."""
     kept = bar(tmp_path / "a.png").rename(tmp_path / "9f2c")
