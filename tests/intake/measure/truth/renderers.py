@@ -4,6 +4,7 @@ What they do at an edge (measured on 0.1–1.7 mm bars at 300 ppi): PDFium stays
 width but snaps plain axis-parallel rectangles to whole pixels, so every ring is given more points than a
 rectangle has; resvg quantises edges to a quarter of a pixel (up to 0.018 mm); Skia too, so it draws eight
 times as large here and the areas are averaged.
+"""
 
 from __future__ import annotations
 
