@@ -5,9 +5,12 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+import os
+import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -75,20 +78,21 @@ def make_shop(shop_dir: Path, settings: str) -> Said:
 
 
 class Daemon:
-    """`filmdocket watch` as a process; what it says goes to a file beside the shop's own."""
+    """`filmdocket watch` as a process; what it says besides its own log is kept until it has stopped well."""
 
-    def __init__(self, shop_dir: Path, log: Path) -> None:
-        self.log = log
-        self._log_file = log.open("wb")
+    def __init__(self, shop_dir: Path) -> None:
+        handle, name = tempfile.mkstemp(prefix="filmdocket-demo-", suffix=".log")
+        self._said = Path(name)
         # On Windows a group of its own, so that it alone hears the Ctrl-Break that stops it.
         new_group = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
         self._process = subprocess.Popen(
             [sys.executable, "-m", "intake.cli", "watch", "--shop", str(shop_dir)],
             stdin=subprocess.DEVNULL,
-            stdout=self._log_file,
+            stdout=handle,
             stderr=subprocess.STDOUT,
             creationflags=new_group,
         )
+        os.close(handle)
 
     @property
     def is_running(self) -> bool:
@@ -97,20 +101,35 @@ class Daemon:
 
     def said(self) -> str:
         """All that it has said so far."""
-        return self.log.read_text("utf-8", "replace")
+        return self._said.read_text("utf-8", "replace") if self._said.exists() else ""
 
     def stop(self) -> int:
         """Ask it to stop as a person would, and answer its exit status."""
         if self.is_running:
             self._process.send_signal(getattr(signal, "CTRL_BREAK_EVENT", signal.SIGTERM))
         try:
-            return self._process.wait(STOPPING_SECONDS)
+            status = self._process.wait(STOPPING_SECONDS)
         except subprocess.TimeoutExpired:
             self._process.kill()
-            return self._process.wait()
-        finally:
-            self._log_file.close()
+            status = self._process.wait()
+        if status == 0:
+            self._said.unlink(missing_ok=True)
+        return status
+
+
+def as_typed_here() -> str:
+    """How the command is called from this very shell, where its environment may not be the active one."""
+    found = shutil.which("filmdocket")
+    beside = Path(sys.executable).with_name("filmdocket.exe" if os.name == "nt" else "filmdocket")
+    if found and Path(found).resolve() == beside.resolve():
+        return "filmdocket"
+    return quoted(beside) if beside.exists() else f"{quoted(Path(sys.executable))} -m intake.cli"
 
 
 def _as_typed(arguments: tuple[str, ...]) -> str:
-    return " ".join(["filmdocket", *(f'"{a}"' if " " in a else a for a in arguments)])
+    return " ".join(["filmdocket", *map(quoted, arguments)])
+
+
+def quoted(word: str | Path) -> str:
+    """A word as it is typed in any shell: in double quotes where it has a space."""
+    return f'"{word}"' if " " in str(word) else str(word)

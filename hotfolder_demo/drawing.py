@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 
+from PIL import Image
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas as Page
 
@@ -59,7 +60,7 @@ def slogan() -> bytes:
 
 def loaf() -> bytes:
     """The bakery's logo, sent without transparency: it would print with its white box."""
-    sheet = Canvas(110, 96, ground=WHITE)
+    sheet = Canvas(110, 96)
     body = [*curve((15, 58), (10, 18), (36, 14), (55, 14)), *curve((55, 14), (74, 14), (100, 18), (95, 58))]
     sheet.shape([*body, (88, 62), (22, 62)], BROWN)
     inner = [*curve((19, 55), (16, 22), (38, 18), (55, 18)), *curve((55, 18), (72, 18), (94, 22), (91, 55))]
@@ -242,9 +243,12 @@ def _bell(page: Page, at: Point, side: int, size: float) -> None:
 
 
 def png(sheet: Canvas, mode: str = "RGBA") -> bytes:
-    """The finished drawing, cut to its ink, as a PNG that says its own resolution."""
+    """The finished drawing, cut to its ink, as a PNG that says its own resolution; RGB: on a white box."""
     picture = sheet.finish()
-    picture = picture.crop(picture.getbbox()).convert(mode)
+    picture = picture.crop(picture.getbbox())
+    if mode == "RGB":
+        ground = Image.new("RGBA", picture.size, WHITE)
+        picture = Image.alpha_composite(ground, picture).convert(mode)
     into = io.BytesIO()
     picture.save(into, "PNG", dpi=(sheet.ppi, sheet.ppi))
     return into.getvalue()

@@ -71,6 +71,10 @@ class Show:
             )
             self.console.print(Text(wrapped, style=style))
 
+    def line(self, text: str) -> None:
+        """A line to be copied: never broken, however long it is."""
+        self.console.print(Text(f"  {text}"), soft_wrap=True)
+
     def table(self, columns: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
         """A table; a cell that is a standing is coloured as one."""
         table = Table(box=None, pad_edge=False, header_style="bold", padding=(0, 2, 0, 0))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import email
 import email.policy
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from rich.progress import Progress
 
+from hotfolder_demo.commands import quoted
 from hotfolder_demo.floor import answer_a_query, answer_the_telephone, move_pieces
 from hotfolder_demo.scenario import (
     BROKEN_KEY,
@@ -158,10 +160,11 @@ def say_where_things_lie(stage: Stage) -> None:
     stage.expect(len(tickets) >= len(stage.codes) - 3, f"only {len(tickets)} job tickets in papers/")
     stage.expect(len(reports) >= 4, f"only {len(reports)} artwork reports in outbox/")
     show.heading("Where things lie")
-    show.tell(f"{len(tickets)} job tickets (PDF), for example\n  {tickets[0]}", 0.5)
-    show.tell(
-        f"{len(reports)} artwork reports (PDF) and messages ready to send, for example\n  {reports[0]}", 0.5
-    )
+    opener = {"win32": "start", "darwin": "open"}.get(sys.platform, "xdg-open")
+    show.tell(f"{len(tickets)} job tickets (PDF). Look at one:", 0.5)
+    show.line(f"{opener} {quoted(tickets[-1])}")
+    show.tell(f"{len(reports)} artwork reports (PDF), each with a message that is ready to send:", 0.5)
+    show.line(f"{opener} {quoted(reports[0])}")
 
 
 def _is_answered(stage: Stage, order: CustomerOrder) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shutil
 import sys
 import tempfile
 import time
@@ -11,7 +10,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from hotfolder_demo.commands import Commands, Daemon, make_shop
+from hotfolder_demo.commands import Commands, Daemon, as_typed_here, make_shop, quoted
 from hotfolder_demo.drawing import ARTWORKS
 from hotfolder_demo.dropping import Dropper
 from hotfolder_demo.pictures import save_pictures
@@ -71,7 +70,7 @@ def play(shop_dir: Path, show: Show, asked: argparse.Namespace) -> int:
     if made.status:
         sys.stderr.write(f"{made.typed} ended with {made.status}:\n{made.text}\n")
         return WENT_WRONG
-    daemon = Daemon(shop_dir, shop_dir.parent / f"{shop_dir.name}-daemon.log")
+    daemon = Daemon(shop_dir)
     today = datetime.now(UTC).date()
     dropper = Dropper(shop_dir / "inbox", artwork, today, seconds_a_file=0.0 if asked.fast else 0.25)
     stage = Stage(shop_dir, show, Commands(shop_dir), daemon, dropper)
@@ -103,21 +102,9 @@ def _tell_what_went_wrong(stage: Stage, scene: str, what: str) -> int:
 
 
 def _say_how_to_go_on(show: Show, shop_dir: Path, is_kept: bool) -> None:
-    if is_kept:
-        show.tell(
-            f"The shop stays in {shop_dir}. To go on with it:\n"
-            f'  filmdocket watch --shop "{shop_dir}"\n'
-            f"and drop files of your own into {shop_dir / 'inbox'}.",
-            0,
-        )
-        return
-    show.tell(
-        f"The shop lies in {shop_dir}\nuntil your system clears its temporary files. For one that stays:\n"
-        "  python -m hotfolder_demo --keep demo-shop",
-        0,
-    )
-
-
-def forget(shop_dir: Path) -> None:
-    """Remove a demo shop and the daemon's log beside it."""
-    shutil.rmtree(shop_dir.parent if shop_dir.name == "shop" else shop_dir, ignore_errors=True)
+    kept = "" if is_kept else " until your system clears its temporary files"
+    show.tell(f"The shop stays in {shop_dir}{kept}. To go on with it:", 0)
+    show.line(f"{as_typed_here()} watch --shop {quoted(shop_dir)}")
+    show.tell(f"and drop files of your own into {shop_dir / 'inbox'}.", 0)
+    if not is_kept:
+        show.tell("For one that stays: python -m hotfolder_demo --keep demo-shop", 0)
