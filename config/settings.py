@@ -240,6 +240,14 @@ class Settings(_Section):
             raise ValueError("two stations have the same name")
         if [n for n in names if n in LINE] != list(LINE) or names[0] != "print" or names[-1] != "dispatch":
             raise ValueError(f"the line must hold {', '.join(LINE)} in this order, from print to dispatch")
+        reserved = [n for n in names if n in ("new", "dispatched", "spoiled", "cancelled")]
+        if reserved:
+            raise ValueError(
+                f"no station may be called {reserved[0]}: pieces that leave the line are counted so"
+            )
+        for station in (self.station[0], self.station[-1]):
+            if station.skip_for:
+                raise ValueError(f"every piece comes to {station.name}: it has no skip_for")
         for at, station in enumerate(self.station):
             wanted = names[max(0, at - len(station.books)) : at]
             if list(station.books) != wanted:

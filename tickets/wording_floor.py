@@ -113,7 +113,7 @@ def nothing_waits_here(code: str, station: str, where: str, *, may_catch_up: boo
     do = (
         "Scan it where it is, or add --catch-up if the stations before were only missed."
         if may_catch_up
-        else "Nothing was changed; scan it where it is."
+        else "Nothing was changed; scan the pieces where they are."
     )
     return ShopProblem("nothing-waits-here", f"Nothing of {code} waits at {station}: {where}.", do)
 

@@ -240,3 +240,19 @@ def test_every_setting_is_shipped_with_a_value() -> None:
         section: Any = Settings.model_fields[name].annotation
         for key in section.model_fields:
             assert f"{name}.{key}" in shipped or key == "folder", f"{name}.{key} is in no shipped file"
+
+
+@pytest.mark.parametrize(
+    ("station", "said"),
+    [
+        ('name = "spoiled"\nlabel = "x"', "no station may be called spoiled"),
+        ('name = "dispatch"\nlabel = "x"\nskip_for = ["transfers"]', "every piece comes to dispatch"),
+    ],
+)
+def test_a_station_that_would_lose_pieces_is_refused(tmp_path: Path, station: str, said: str) -> None:
+    """None is called what an end of the line is called, and none passes by the first or the last."""
+    own = [f'name = "{n}"\nlabel = "x"' for n in LINE[:-1]]
+    last = [station] if '"dispatch"' in station else [station, 'name = "dispatch"\nlabel = "x"']
+    write(tmp_path, "shop.toml", "\n".join(f"[[station]]\n{lines}" for lines in [*own, *last]))
+    with pytest.raises(SettingsProblem, match=said):
+        load_settings(tmp_path, {})
