@@ -127,8 +127,8 @@ def is_unseen(character: str) -> bool:
 
 
 def is_control(character: str) -> bool:
-    """Whether a character is none that text is made of: controls, bytes that were no text, unassigned."""
-    return unicodedata.category(character) in ("Cc", "Cs", "Co", "Cn")
+    """Whether a character is none that text is made of: a control, or a byte that was no text."""
+    return unicodedata.category(character) in ("Cc", "Cs")
 
 
 def missing_characters(text: str, fonts: Fonts) -> set[str]:

@@ -87,7 +87,7 @@ def shape(text: str, fonts: Fonts, style: Style, rtl: bool = False) -> Shaped:
     at = 0.0
     for piece, face, backwards in _in_sight_order(text, fonts, rtl):
         run = _boxed(piece, style, at) if face is None else _shaped(piece, face, style, backwards, at)
-        missing |= {piece[0]} if face is None else _undrawn(run)
+        missing |= {c for c in piece if not is_unseen(c)} if face is None else _undrawn(run)
         runs.append(run)
         at += run.width
     top, bottom = _ink(runs)
@@ -132,6 +132,7 @@ def embedding_levels(text: str, rtl: bool) -> list[int]:
     """The embedding level of each character, even from left to right, odd from right to left (UAX 9)."""
     if not rtl and all(unicodedata.bidirectional(c) not in ("R", "AL", "AN", "RLE", "RLO") for c in text):
         return [0] * len(text)
+    text = "".join(map(_known_to_bidi, text))
     storage = algorithm.get_empty_storage()
     storage["base_level"] = int(rtl)
     storage["base_dir"] = "LR"[rtl]
@@ -149,6 +150,18 @@ def embedding_levels(text: str, rtl: bool) -> list[int]:
         if level < 0:
             levels[at] = levels[at - 1] if at else int(rtl)
     return levels
+
+
+def _known_to_bidi(character: str) -> str:
+    """A stand-in of the same direction for what the algorithm doesn't know: newer letters, isolates."""
+    kind = unicodedata.bidirectional(character)
+    if kind in ("LRI", "RLI", "FSI", "PDI"):
+        return "\u200b"
+    if kind:
+        return character
+    code = ord(character)  # not assigned yet: the direction that its block is set aside for (UAX 9, 3.2)
+    runs_left = 0x0590 <= code <= 0x08FF or 0xFB1D <= code <= 0xFEFC or 0x10800 <= code <= 0x10FFF
+    return "א" if runs_left or 0x1E800 <= code <= 0x1EFFF else "a"
 
 
 def _shaped(text: str, face: Face, style: Style, backwards: bool, at: float) -> Run:
@@ -182,7 +195,7 @@ def _shaped(text: str, face: Face, style: Style, backwards: bool, at: float) -> 
 
 
 def _boxed(text: str, style: Style, at: float) -> Run:
-    return Run(None, style, at, BOX_EM, (), text[0], False)
+    return Run(None, style, at, BOX_EM, (), text, False)
 
 
 def _undrawn(run: Run) -> set[str]:

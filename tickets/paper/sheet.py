@@ -134,7 +134,7 @@ class Sheet:
         for run, font in zip(line.runs, fonts, strict=True):
             left = x + run.x * size * MM_A_POINT
             if font is None:
-                self._draw_missing(run.text, left, base, size, colour)
+                self._draw_missing(run.text[0], left, base, size, colour)
             else:
                 self._draw_run(run, font, left, base, size, colour)
         if not says_itself:
