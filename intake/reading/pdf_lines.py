@@ -14,7 +14,8 @@ Point = tuple[float, float]
 _CURVE_STEPS = (0.25, 0.5, 0.75, 1.0)
 _MOST_CORNERS = 64
 _LEAST_ELONGATION = 2.0  # a filled shape is a line when it is at least so much longer than it is wide
-_SAMPLES_AT_MOST = 12
+_SAMPLED_LINES = 12
+_BENT = 0.95  # of the way by the point: a straighter chord passes no corner
 
 
 class Sample(NamedTuple):
@@ -114,15 +115,32 @@ def stroke_of(path: Path, width: float, ctm: Matrix, sampled_under: float) -> Th
 
 
 def _samples_along(drawn: list[Subpath], ctm: Matrix) -> tuple[Sample, ...]:
+    """Samples spread evenly over the lines of a path."""
+    starts = [(sub, at) for sub in drawn for at in range(len(sub.points) - (0 if sub.is_closed else 1))]
+    step = -(-len(starts) // _SAMPLED_LINES)
     found: list[Sample] = []
-    step = max(1, sum(len(sub.points) for sub in drawn) // _SAMPLES_AT_MOST)
-    for sub in drawn:
-        points = [*sub.points, sub.points[0]] if sub.is_closed else sub.points
-        for at in range(0, len(points) - 1, step):
-            found += _samples_of_segment(ctm.apply(*points[at]), ctm.apply(*points[at + 1]))
-        if len(found) >= _SAMPLES_AT_MOST:
-            break
-    return tuple(found[:_SAMPLES_AT_MOST])
+    for sub, at in starts[::step]:
+        here, there = sub.points[at], sub.points[(at + 1) % len(sub.points)]
+        ends = ctm.apply(*here), ctm.apply(*there)
+        found += _samples_of_curve(sub, at, ctm) if sub.has_curves else _samples_of_segment(*ends)
+    return tuple(found)
+
+
+def _samples_of_curve(sub: Subpath, at: int, ctm: Matrix) -> list[Sample]:
+    """One on the curve itself: the chords between its points run beside it. None at a corner or an end."""
+    if not sub.is_closed and at == 0:
+        return []
+    x, y = ctm.apply(*sub.points[at])
+    ax, ay = ctm.apply(*sub.points[at - 1])
+    bx, by = ctm.apply(*sub.points[(at + 1) % len(sub.points)])
+    before, after, through = (
+        math.hypot(x - ax, y - ay),
+        math.hypot(bx - x, by - y),
+        math.hypot(bx - ax, by - ay),
+    )
+    if through <= _BENT * (before + after) or not math.isfinite(through):
+        return []
+    return [Sample(x, y, -(by - ay) / through, (bx - ax) / through)]
 
 
 def _samples_of_segment(start: Point, end: Point) -> list[Sample]:

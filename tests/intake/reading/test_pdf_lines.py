@@ -155,11 +155,18 @@ def alone(content: str, tmp_path: Path) -> list[bool]:
     return [s.stands_alone for s in read(Drawing(content).write(tmp_path / "a.pdf")).strokes]
 
 
+CIRCLE = (
+    ".2 w 110 60 m 110 87 87 110 60 110 c 33 110 10 87 10 60 c 10 33 33 10 60 10 c 87 10 110 33 110 60 c "
+)
+
+
 @pytest.mark.parametrize(
     ("content", "expected"),
     [
         (".2 w 20 100 m 200 100 l S", [True]),
         (".2 w 50 50 100 100 re S", [True]),
+        (CIRCLE + "s", [True]),
+        (CIRCLE + "b", [False]),
         (".2 w 50 50 100 100 re B", [False]),  # round a filled shape
         ("1 0 0 rg 20 20 200 200 re f .2 w 50 100 m 150 100 l S", [False]),  # on a filled ground
         ("1 g 0 0 288 288 re f 0 g .2 w 50 100 m 150 100 l S", [True]),  # on white paper
