@@ -18,7 +18,8 @@ from tests.books import Shopfloor, item_draft, order_draft
 from tests.stores import Home, Server, settings_with
 from tests.tickets.test_ledger_orders import arrival
 from tickets.codes import new_run_code
-from tickets.models import Arrival, SearchWord
+from tickets.ledger.books import Books
+from tickets.models import Arrival, Order, SearchWord
 from tickets.problems import ShopProblem
 from tickets.requests import Judgement, ScanAnswer, ScanRequest
 from tickets.store import open_store
@@ -199,6 +200,39 @@ def test_runs_and_tickets_of_the_same_orders_at_once(floors: list[Shopfloor]) ->
     )
     assert not [d for d in done if isinstance(d, Exception)]
     assert [floors[0].places(code)["press"] for code in codes] == [20] * 4
+
+
+def test_the_loser_of_a_tie_does_it_again(floors: list[Shopfloor]) -> None:
+    """PostgreSQL ends one of two writers that wait for each other: its act is done once more."""
+    for n in range(2):
+        floors[0].take(order_draft(f"OB-{n}"))
+    both_hold_one = threading.Barrier(2)
+
+    def lock(numbers: tuple[str, str]) -> Callable[[Books], int]:
+        tries = []
+
+        def act(books: Books) -> int:
+            tries.append(1)
+            for number in numbers:
+                asked = select(Order).where(Order.number == number).with_for_update()
+                order = books.session.exec(asked).one()
+                order.held_why = None if order.held_why else number
+                if (
+                    len(tries) == 1
+                    and number == numbers[0]
+                    and books.session.get_bind().dialect.name != "sqlite"
+                ):
+                    both_hold_one.wait(LIMIT_SECONDS)
+            books.session.rollback()
+            return len(tries)
+
+        return act
+
+    tries = at_once(
+        lambda: floors[0].ledger._write(lock(("OB-0", "OB-1"))),
+        lambda: floors[1].ledger._write(lock(("OB-1", "OB-0"))),
+    )
+    assert sorted(tries) == ([1, 1] if floors[0].home.dialect == "sqlite" else [1, 2])
 
 
 def test_notes_of_one_file_at_once_are_one_row(floors: list[Shopfloor]) -> None:

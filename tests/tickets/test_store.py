@@ -226,6 +226,54 @@ def test_a_busy_database_is_said_after_the_stated_wait(sqlite_home: Home) -> Non
         assert beats(store) == 0
 
 
+def test_a_full_disk_is_said_and_nothing_is_half_written(sqlite_home: Home) -> None:
+    """The database may not grow any further: the act is refused whole, and the books can still be read."""
+    with closing_store(sqlite_home.open()) as store:
+        floor = Shopfloor(sqlite_home, store, sqlite_home.settings)
+        floor.take(order_draft("OB-1"))
+        with store.writing() as session:
+            pages = session.execute(text("PRAGMA page_count")).scalar()
+            session.execute(text(f"PRAGMA max_page_count = {pages}"))
+        with pytest.raises(SetupProblem) as refused:
+            floor.take(order_draft("OB-2", document="x" * 100_000))
+        assert refused.value.slug == "database-full"
+        assert floor.contradictions() == []
+        with store.reading() as session:
+            assert session.exec(select(Order.number)).all() == ["OB-1"]
+
+
+@pytest.mark.postgres
+def test_a_server_that_was_restarted_is_found_again(postgres_server: Server, tmp_path: Path) -> None:
+    """Connections that were cut in between are made anew without anybody noticing."""
+    url = postgres_server.make()
+    settings = settings_with(url)
+    with closing_store(open_store(settings, tmp_path)) as store:
+        floor = Shopfloor(Home(settings, tmp_path), store, settings)
+        floor.take(order_draft("OB-1"))
+        postgres_server.run(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname LIKE 'books%'"
+        )
+        floor.take(order_draft("OB-2"))
+        assert floor.contradictions() == []
+    postgres_server.drop(url)
+
+
+@pytest.mark.postgres
+def test_a_connection_that_is_cut_in_the_middle_is_said(postgres_server: Server, tmp_path: Path) -> None:
+    """The act is not done, and the sentence says that the server can't be reached."""
+    url = postgres_server.make()
+    with closing_store(open_store(settings_with(url), tmp_path)) as store:
+
+        def be_cut_off() -> None:
+            with store.writing() as session:
+                me = session.execute(text("SELECT pg_backend_pid()")).scalar()
+                postgres_server.run(f"SELECT pg_terminate_backend({me})")
+                session.execute(text("SELECT 1"))
+
+        assert problem_when(be_cut_off) == "database-unreachable"
+    postgres_server.drop(url)
+
+
 @pytest.mark.postgres
 def test_a_row_that_is_locked_for_too_long_is_said(postgres_server: Server, tmp_path: Path) -> None:
     """PostgreSQL's wait is bounded by the same setting."""
