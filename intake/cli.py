@@ -33,9 +33,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         tell_problem(problem)
         return int(problem.exit_status)
     except SettingsProblem as wrong:
-        problem = SetupProblem("settings-wrong", str(wrong), "Mend the named settings and run it again.")
-        tell_problem(problem)
-        return int(problem.exit_status)
+        tell_problem(SetupProblem("settings-wrong", str(wrong), "Mend the named settings and run it again."))
+        return int(Exit.CANNOT)
     except typer.Exit as asked:
         return asked.exit_code
     except (KeyboardInterrupt, typer.Abort):

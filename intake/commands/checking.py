@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from intake.commands.options import JsonOption, ShopOption, print_aside, print_json, print_lines
+from tickets.problems import Exit
 
 if TYPE_CHECKING:
     from intake.facts import Preflight
+    from intake.preflight import PreflightJob
+    from intake.sandbox import Sandbox
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -60,11 +63,27 @@ def check(
                 film=settings.film,
                 want_picture=picture is not None,
             )
-            answers.append(sandbox.preflight(job))
+            answers.append(_answer(sandbox, job))
     if picture is not None:
         _draw(answers[0], picture)
     _print(answers, as_json)
+    if any(a.slug == "unexpected" for a in answers):
+        raise typer.Exit(int(Exit.BUG))
     raise typer.Exit(max(_status(a) for a in answers))
+
+
+def _answer(sandbox: Sandbox, job: PreflightJob) -> Preflight:
+    """The answer about one file; a bug met in one costs that file's answer, not the others'."""
+    from intake.facts import Finding, Level, Preflight, Verdict
+    from intake.sandbox.child import SandboxFault
+
+    try:
+        return sandbox.preflight(job)
+    except SandboxFault as fault:
+        print_aside(f"{fault}\nunexpected: a fault in the program, met in {job.name}; please report it.")
+        says = f"{job.name} could not be checked: something unexpected happened on our side."
+        finding = Finding("file", Level.REFUSE, says, "Report the fault; the file itself may be fine.")
+        return Preflight(job.name, Verdict.REFUSE, None, {}, (finding,), slug="unexpected")
 
 
 def _refuse_wrong_usage(
