@@ -102,7 +102,9 @@ class Background:
     share: float
     is_opaque_canvas: bool  # the whole canvas is opaque (no transparency used)
     places: tuple[Place, ...] = ()
-    enclosed_share: float = 0.0  # share of the canvas: ground colour enclosed by ink (a question, not a verdict)
+    enclosed_share: float = (
+        0.0  # share of the canvas: ground colour enclosed by ink (a question, not a verdict)
+    )
     confidence: float = 1.0
 
 
@@ -144,8 +146,13 @@ class PlacedImage:
     pixels: tuple[int, int]
     ppi: tuple[float, float]
     kind: str  # "image", "inline", "stencil", "soft mask"
-    place_pt: tuple[float, float, float, float]  # x, y, width, height in points from the page's top left, upright
-    worst_ppi: float = 0.0  # in whatever direction it is worst: less than either of `ppi` when the matrix skews
+    place_pt: tuple[
+        float, float, float, float
+    ]  # x, y, width, height in points from the page's top left, upright
+    worst_ppi: float = (
+        0.0  # in whatever direction it is worst: less than either of `ppi` when the matrix skews
+    )
+    is_plain: bool = False  # one colour throughout: nothing in it can look coarse
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,11 +30,11 @@ def page_scale(examined: Examined) -> tuple[float, float] | None:
 
 
 def images_at_size(examined: Examined) -> tuple[ImageAtSize, ...]:
-    """The painted images of a page that hold detail, worst first; one of a single pixel is a plain colour."""
+    """The painted images of a page that hold detail, worst first; one of one colour holds none."""
     scale = page_scale(examined)
     if scale is None:
         return ()
-    held = [_image(image, scale) for image in examined.artwork.images if image.pixels != (1, 1)]
+    held = [_image(image, scale) for image in examined.artwork.images if not image.is_plain]
     return tuple(sorted(held, key=lambda image: image.worst_ppi))
 
 

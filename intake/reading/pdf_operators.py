@@ -7,7 +7,9 @@ from typing import Any
 
 import pikepdf
 
+from intake.reading.pdf_images import source_of
 from intake.reading.pdf_lines import Path, stroke_of, thin_fills
+from intake.reading.pdf_painted import ImageSource
 from intake.reading.pdf_tokens import InlineImage, Name
 from intake.reading.pdf_values import number, plain_name
 from intake.reading.pdf_walk import Frame, Walk, form_matrix, operator
@@ -153,11 +155,11 @@ def _paint_object(walk: Walk, frame: Frame, o: list[Any]) -> None:
 
 
 def _image(walk: Walk, frame: Frame, image: Any) -> None:
-    pixels = _size_of(image)
     is_stencil = image.get("/ImageMask") is True
     if frame.state.fill_alpha <= 0:
         return
-    shown = walk.paint_image(frame, pixels, "stencil" if is_stencil else "image", _filters(image))
+    source = source_of(image)
+    shown = walk.paint_image(frame, source, "stencil" if is_stencil else "image")
     if shown is None:
         return
     if is_stencil and frame.state.fill_pattern is not None:
@@ -166,19 +168,8 @@ def _image(walk: Walk, frame: Frame, image: Any) -> None:
     walk.painted.overprints |= frame.state.overprints_fill
     for key, kind in (("/SMask", "soft mask"), ("/Mask", "stencil")):
         mask = image.get(key)
-        if isinstance(mask, pikepdf.Stream) and (its := _size_of(mask)) != pixels:
-            walk.painted.add_image(its, frame.state.ctm, kind, shown, _filters(mask))
-
-
-def _size_of(image: Any) -> tuple[int, int]:
-    return int(number(image.get("/Width"), 0)), int(number(image.get("/Height"), 0))
-
-
-def _filters(image: Any) -> tuple[str, ...]:
-    named = image.get("/Filter")
-    if isinstance(named, pikepdf.Array):
-        return tuple(plain_name(one) for one in list(named)[:20])
-    return (plain_name(named),) if named is not None else ()
+        if isinstance(mask, pikepdf.Stream) and (its := source_of(mask)).pixels != source.pixels:
+            walk.painted.add_image(its, frame.state.ctm, kind, shown)
 
 
 @operator("BI")
@@ -190,7 +181,8 @@ def _inline(walk: Walk, frame: Frame, o: list[Any]) -> None:
     filters = image.get("F", "Filter")
     names = tuple(str(name) for name in (filters if isinstance(filters, list) else [filters]) if name)
     is_stencil = image.get("IM", "ImageMask") is True
-    walk.paint_image(frame, pixels, "stencil" if is_stencil else "inline", names)
+    source = ImageSource(pixels, names, is_plain=pixels == (1, 1))
+    walk.paint_image(frame, source, "stencil" if is_stencil else "inline")
     space = image.get("CS", "ColorSpace")
     if isinstance(space, Name):
         _named_space(walk, frame, space)

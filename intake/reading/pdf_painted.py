@@ -42,6 +42,15 @@ class Budget:
 
 
 @dataclass(frozen=True, slots=True)
+class ImageSource:
+    """What an image is by itself: size, names of its packings, and whether it is one colour throughout."""
+
+    pixels: tuple[int, int]
+    filters: tuple[str, ...] = ()
+    is_plain: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class SeenImage:
     """One painted image with its matrix: the unit square to points of the page."""
 
@@ -72,15 +81,14 @@ class Painted:
     thickest_kept: float = float("inf")
     _alike: dict[tuple[tuple[int, int], str, float], int] = field(default_factory=dict)
 
-    def add_image(
-        self, pixels: tuple[int, int], ctm: Matrix, kind: str, shown: Box, filters: tuple[str, ...]
-    ) -> None:
+    def add_image(self, source: ImageSource, ctm: Matrix, kind: str, shown: Box) -> None:
         """Note one painted placement; its masks come as placements of their own."""
+        pixels, filters = source.pixels, source.filters
         ppi_x, ppi_y, worst = image_ppi(pixels, ctm)
         if worst <= 0:
             return
         self.image_count += 1
-        placed = PlacedImage(pixels, (ppi_x, ppi_y), kind, shown.as_place(), worst)
+        placed = PlacedImage(pixels, (ppi_x, ppi_y), kind, shown.as_place(), worst, source.is_plain)
         alike = (pixels, kind, round(worst, 1))
         self._alike[alike] = self._alike.get(alike, 0) + 1
         if self._alike[alike] <= MOST_ALIKE and len(self._alike) <= MOST_KINDS:

@@ -11,11 +11,12 @@ from intake.reading.pdf_inks import font_left_out
 from intake.reading.pdf_lines import ThinLine
 from intake.reading.pdf_matrix import Matrix
 from intake.reading.pdf_values import number, numbers, plain_name
-from intake.reading.pdf_walk import Frame, Walk, operator
+from intake.reading.pdf_walk import Frame, State, Walk, operator
 
 _AVERAGE_ADVANCE = 0.5  # of the font size, for the place of a stroked word only
 _INVISIBLE = (3, 7)
 _STROKED = (1, 2, 5, 6)
+_FILLED = (0, 2, 4, 6)
 
 
 @operator("BT")
@@ -102,8 +103,13 @@ def _show_codes(walk: Walk, frame: Frame, codes: bytes) -> None:
         walk.painted.fonts_left_out.add(left_out)
     if plain_name(state.font.get("/Subtype")) == "Type3":
         _show_drawn_glyphs(walk, frame, codes)
-    elif state.text_mode in _STROKED and state.stroke_alpha > 0:
+    elif state.text_mode in _STROKED and state.stroke_alpha > 0 and not _is_filled(state):
         _stroke_letters(walk, frame, codes)
+
+
+def _is_filled(state: State) -> bool:
+    """Filled letters carry the line round them: it only makes them bolder."""
+    return state.text_mode in _FILLED and state.fill_alpha > 0
 
 
 def _text_matrix(frame: Frame) -> Matrix:

@@ -15,7 +15,7 @@ from intake.reading.pdf_inks import inks_of
 from intake.reading.pdf_layers import Layers
 from intake.reading.pdf_lines import Path
 from intake.reading.pdf_matrix import Box, Matrix
-from intake.reading.pdf_painted import Budget, Painted
+from intake.reading.pdf_painted import Budget, ImageSource, Painted
 from intake.reading.pdf_sheet import Sheet
 from intake.reading.pdf_tokens import operations
 from intake.reading.pdf_values import inherited, number, numbers, plain_name
@@ -211,15 +211,13 @@ class Walk:
         except STEPPED_OVER:
             self.painted.unread.add("annotation")
 
-    def paint_image(
-        self, frame: Frame, pixels: tuple[int, int], kind: str, filters: tuple[str, ...]
-    ) -> Box | None:
+    def paint_image(self, frame: Frame, source: ImageSource, kind: str) -> Box | None:
         """Note an image painted under the current matrix; None when it lies out of sight."""
         state = frame.state
         shown = state.ctm.box_of(0, 0, 1, 1).cut(state.clip)
         if shown.area <= 0 or not state.ctm.is_finite():
             return None
-        self.painted.add_image(pixels, state.ctm, "soft mask" if frame.in_mask else kind, shown, filters)
+        self.painted.add_image(source, state.ctm, "soft mask" if frame.in_mask else kind, shown)
         return shown
 
     def paint_pattern(self, frame: Frame, pattern: Any) -> None:

@@ -75,9 +75,10 @@ def test_a_drawing_without_images_has_no_resolution() -> None:
     assert findings(examined(PAGE)) == ()
 
 
-def test_a_one_pixel_image_is_a_plain_colour() -> None:
-    """A single pixel stretched over an area holds no detail to lose."""
-    assert findings(examined(replace(PAGE, images=(image(1, 0.5),)))) == ()
+def test_an_image_of_one_colour_is_no_picture() -> None:
+    """A plain area drawn as an image holds no detail to lose."""
+    plain = replace(image(1, 0.5), is_plain=True)
+    assert findings(examined(replace(PAGE, images=(plain,)))) == ()
 
 
 def test_a_finer_mask_is_told_beside_its_image() -> None:

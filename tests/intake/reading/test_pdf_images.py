@@ -231,6 +231,28 @@ def test_undecodable_images_are_measured_by_their_dictionary(packing: str, tmp_p
     assert placed(drawing, tmp_path) == [("image", 100.0)]
 
 
+@pytest.mark.parametrize(
+    ("keys", "body", "is_plain"),
+    [
+        ("/Width 2/Height 2/ColorSpace/DeviceGray/BitsPerComponent 8", b"\x80" * 4, True),
+        ("/Width 2/Height 2/ColorSpace/DeviceGray/BitsPerComponent 8", b"\x80\x80\x80\x81", False),
+        ("/Width 2/Height 2/ColorSpace/DeviceRGB/BitsPerComponent 8", b"\x01\x02\x03" * 4, True),
+        ("/Width 1/Height 1/ColorSpace/DeviceRGB/BitsPerComponent 8", b"\x01\x02\x03", True),
+        ("/Width 3/Height 2/ColorSpace/DeviceGray/BitsPerComponent 1", b"\xff\xff", True),
+        ("/Width 2/Height 2/ColorSpace/DeviceGray/BitsPerComponent 8/Mask[1 2]", b"\x80" * 4, False),
+        ("/Width 2/Height 2/ColorSpace/DeviceGray/BitsPerComponent 8/Filter/DCTDecode", b"\x80" * 4, False),
+    ],
+)
+def test_an_image_of_one_colour_is_known_as_such(
+    keys: str, body: bytes, is_plain: bool, tmp_path: Path
+) -> None:
+    """A plain area drawn as an image has no detail; the slightest other pixel makes it a picture."""
+    drawing = Drawing("q 72 0 0 72 0 0 cm /I Do Q", resources="/XObject<</I 10 0 R>>")
+    drawing.add_stream(f"/Type/XObject/Subtype/Image{keys}", body)
+    (only,) = read(drawing.write(tmp_path / "a.pdf")).images
+    assert only.is_plain is is_plain
+
+
 def test_thousands_of_alike_images_do_not_hide_the_others(tmp_path: Path) -> None:
     """A tiled image is told a few times and counted in full; another, finer one is still told."""
     tiles = "".join(f"q 9 0 0 9 {9 * (k % 30)} {9 * (k // 30)} cm /I Do Q " for k in range(600))

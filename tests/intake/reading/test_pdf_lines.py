@@ -73,6 +73,7 @@ def test_user_unit_widens_lines(tmp_path: Path) -> None:
         "/OC /L BDC 1 w 10 10 m 90 90 l S EMC",  # hidden layer
         "BT 3 Tr /F 12 Tf 10 10 Td (word) Tj ET",  # invisible text
         "BT 0 Tr /F 12 Tf 10 10 Td (word) Tj ET",  # filled text
+        ".1 w BT 2 Tr /F 12 Tf 10 10 Td (word) Tj ET",  # filled text with a line round it: bolder, not thin
     ],
 )
 def test_a_line_that_is_not_painted_is_none(content: str, tmp_path: Path) -> None:
