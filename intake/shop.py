@@ -7,14 +7,17 @@ import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from config.settings import SHIPPED, Settings, load_settings
-from tickets.ledger import Ledger
 from tickets.problems import SetupProblem
 from tickets.store import Store, open_store
+
+if TYPE_CHECKING:
+    from tickets.ledger import Ledger
 
 MARKER = ".filmdocket-inbox"
 INBOX, ORIGINALS, REFUSED, OUTBOX, PAPERS, DERIVED = (
@@ -44,8 +47,14 @@ class Shop:
     folder: Path
     settings: Settings
     store: Store
-    ledger: Ledger
     clock: Callable[[], datetime] = utc_now
+
+    @cached_property
+    def ledger(self) -> Ledger:
+        """The only writer of the books; imported with the tables when it is first needed."""
+        from tickets.ledger import Ledger
+
+        return Ledger(self.store, self.settings, self.clock)
 
     @property
     def inbox(self) -> Path:
@@ -111,7 +120,7 @@ def open_shop(folder: Path, clock: Callable[[], datetime] = utc_now) -> Shop:
     settings = load_settings(folder)
     refuse_feeding_itself(folder)
     store = open_store(settings, folder)
-    return Shop(folder, settings, store, Ledger(store, settings, clock), clock)
+    return Shop(folder, settings, store, clock)
 
 
 def make_shop(folder: Path) -> list[str]:

@@ -1,11 +1,10 @@
 """The tables of the books, each index and constraint with the reason that it is there."""
 
 # No `from __future__ import annotations` here: SQLModel reads the annotations at import.
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
-from sqlalchemy import JSON, CheckConstraint, Column, DateTime, Index, LargeBinary, MetaData, UniqueConstraint
-from sqlalchemy.types import TypeDecorator
+from sqlalchemy import JSON, CheckConstraint, Column, Index, LargeBinary, MetaData, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from tickets.places import CANCELLED as CANCELLED
@@ -13,6 +12,7 @@ from tickets.places import DISPATCHED as DISPATCHED
 from tickets.places import ENDS as ENDS
 from tickets.places import NEW as NEW
 from tickets.places import SPOILED as SPOILED
+from tickets.utc import Utc as Utc
 
 # Named constraints, so that migrations can name them on every database.
 SQLModel.metadata = MetaData(
@@ -28,29 +28,6 @@ SQLModel.metadata = MetaData(
 ITEM_STANDINGS = ("unchecked", "queried", "accepted", "refused")
 ARRIVAL_STANDINGS = ("settling", "waiting", "taken", "duplicate", "conflict", "refused", "ignored")
 SCAN_KINDS = ("issue", "scan", "undo", "cancel", "run")
-
-
-class Utc(TypeDecorator[datetime]):
-    """Aware UTC datetimes on every database: SQLite would drop the zone and hand back naive ones."""
-
-    impl = DateTime(timezone=True)
-    cache_ok = True
-
-    def process_bind_param(self, value: datetime | None, dialect: Any) -> datetime | None:
-        """Refuse naive times: a time without a zone is a bug."""
-        if value is None:
-            return None
-        if value.tzinfo is None:
-            raise ValueError("a time without a zone reached the database")
-        value = value.astimezone(UTC)
-        return value.replace(tzinfo=None) if dialect.name == "sqlite" else value
-
-    # SQLAlchemy calls it with both arguments.
-    def process_result_value(self, value: datetime | None, dialect: Any) -> datetime | None:  # noqa: ARG002
-        """Hand times back aware, in UTC."""
-        if value is None:
-            return None
-        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
 
 
 def _one_of(column: str, values: tuple[str, ...], name: str) -> CheckConstraint:

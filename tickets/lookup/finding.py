@@ -5,27 +5,44 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
+from typing import Any
 
-from sqlmodel import Session, col, select
+from sqlalchemy import CursorResult, bindparam, text
+from sqlmodel import Session
 
 from config.settings import Settings
 from tickets.codes import is_code, looks_like_code, near_codes, read_code
 from tickets.folding import fold_joined
 from tickets.lookup.answering import Answering
 from tickets.lookup.answers import NearAnswer, OrderAnswer, TicketAnswer, WhereAnswer
-from tickets.lookup.history import order_not_known
 from tickets.lookup.loading import load_orders
-from tickets.models import Item, Order, Ticket
 from tickets.order_facts import OrderFacts
 from tickets.problems import BadInput, NotFound
 from tickets.search.matching import Matcher, Near
 from tickets.search.question import Question, read_question
 from tickets.search.reading import LAST_LETTER, search_index
 from tickets.store import Store
+from tickets.utc import Utc
 from tickets.wording_where import meant_number, nothing_found
 
 _LEAST_CODE_BEGINNING = 4  # characters of a ticket code that somebody reads off a torn ticket
 _MOST_TICKETS_BEGUN = 50
+
+_NUMBER = text("SELECT id FROM orders WHERE number = :number")
+_NAMES = text("SELECT id, number, customer_name FROM orders WHERE id IN :ids").bindparams(
+    bindparam("ids", expanding=True)
+)
+_CODES = text(
+    "SELECT t.code, i.order_id FROM tickets AS t JOIN items AS i ON i.id = t.item_id WHERE t.code IN :codes"
+).bindparams(bindparam("codes", expanding=True))
+_CODES_BEGUN = text(
+    "SELECT i.order_id FROM tickets AS t JOIN items AS i ON i.id = t.item_id "
+    "WHERE t.code >= :first AND t.code < :last LIMIT :most"
+)
+_DUE = text(
+    "SELECT id FROM orders WHERE closed_at IS NULL AND due_at >= :start AND due_at < :end "
+    "ORDER BY rush DESC, due_at, id LIMIT :most"
+).bindparams(bindparam("start", type_=Utc), bindparam("end", type_=Utc))
 
 
 def where_is(
@@ -42,20 +59,21 @@ def where_is(
         return _Search(session, answering, question, limit).answer(words)
 
 
-def order_number_as_booked(store: Store, text: str) -> str | None:
-    """The number of the order that `text` is the very number of, as it is booked; None when there is none.
+def order_number_as_booked(store: Store, written: str) -> str | None:
+    """The number of the order that `written` is the very number of, as it is booked; None when there is none.
 
     Case, blanks and hyphens may differ where only one order can be meant.
     """
     with store.reading() as session:
-        exactly = session.exec(select(Order.number).where(Order.number == text.strip())).first()
-        joined = fold_joined(text)
-        if exactly is not None or not joined:
-            return exactly
+        written, joined = written.strip(), fold_joined(written)
+        if _order_id(session, written) is not None:
+            return written
+        if not joined:
+            return None
         index = search_index(session)
         hits = [h for live in (True, False) for h in index.orders([[joined]], live=live, most=20)]
-        asked = select(Order.number).where(col(Order.id).in_([hit.order_id for hit in hits]))
-        numbers = {number for number in session.exec(asked) if fold_joined(number) == joined}
+        named = _names(session, [hit.order_id for hit in hits]).values()
+        numbers = {number for number, _ in named if fold_joined(number) == joined}
     return numbers.pop() if len(numbers) == 1 else None
 
 
@@ -83,8 +101,17 @@ def ticket_answer(store: Store, settings: Settings, code: str, now: datetime | N
     )
 
 
+def order_not_known(number: str) -> NotFound:
+    """There is no order of that number."""
+    return NotFound(
+        "order-not-known",
+        f"There is no order {number!r} in the books.",
+        "Look it up with `filmdocket where` and any words that you know of it.",
+    )
+
+
 def _order(session: Session, number: str) -> OrderFacts:
-    order_id = session.exec(select(Order.id).where(Order.number == number)).first()
+    order_id = _order_id(session, number)
     if order_id is None:
         raise order_not_known(number)
     return load_orders(session, [order_id])[0]
@@ -125,19 +152,14 @@ class _Search:
         return [self.question.asked, *self.question.asked.split(" ")]
 
     def _by_code(self) -> list[int]:
-        return _orders_of_codes(self.session, [code for text in self._texts() for code in _code(text)])
+        return _orders_of_codes(self.session, [code for said in self._texts() for code in _code(said)])
 
     def _by_code_beginning(self) -> list[int]:
         begun = self.question.joined.upper()
         if len(begun) < _LEAST_CODE_BEGINNING or not begun.isascii():
             return []
-        asked = (
-            select(Item.order_id)
-            .join(Ticket, col(Ticket.item_id) == col(Item.id))
-            .where(col(Ticket.code) >= begun, col(Ticket.code) < begun + LAST_LETTER)
-            .limit(_MOST_TICKETS_BEGUN)
-        )
-        return list(dict.fromkeys(self.session.exec(asked)))
+        values = {"first": begun, "last": begun + LAST_LETTER, "most": _MOST_TICKETS_BEGUN}
+        return list(dict.fromkeys(_rows(self.session, _CODES_BEGUN, **values).scalars()))
 
     def _by_day(self) -> list[int]:
         """Live orders that are due on the days that were named."""
@@ -145,13 +167,7 @@ class _Search:
         for day in sorted(self.question.days):
             start = datetime.combine(day, time(), self.answering.zone)
             end = datetime.combine(day + timedelta(days=1), time(), self.answering.zone)
-            asked = (
-                select(Order.id)
-                .where(col(Order.closed_at).is_(None), col(Order.due_at) >= start, col(Order.due_at) < end)
-                .order_by(col(Order.rush).desc(), col(Order.due_at), col(Order.id))
-                .limit(self.limit)
-            )
-            ids += [i for i in self.session.exec(asked) if i is not None]
+            ids += _rows(self.session, _DUE, start=start, end=end, most=self.limit).scalars()
         return ids
 
     def _near(self, near: Sequence[Near], asked_code: str) -> list[NearAnswer]:
@@ -159,21 +175,17 @@ class _Search:
         codes = _tickets_of_codes(self.session, near_codes(asked_code)) if asked_code else []
         wanted = [("ticket", code, order_id) for code, order_id in codes]
         wanted += [(n.kind, n.text, n.order_id) for n in near]
-        ids = {order_id for _, _, order_id in wanted}
-        rows = self.session.exec(
-            select(Order.id, Order.number, Order.customer_name).where(col(Order.id).in_(ids))
-        )
-        names = {order_id: (number, customer) for order_id, number, customer in rows}
+        names = _names(self.session, [order_id for _, _, order_id in wanted])
         told: dict[NearAnswer, None] = {}
-        for kind, text, order_id in wanted:
+        for kind, said, order_id in wanted:
             number, customer = names[order_id]
-            told[NearAnswer(kind, number if kind == "number" else text, number, customer)] = None
+            told[NearAnswer(kind, number if kind == "number" else said, number, customer)] = None
         return list(told)
 
 
-def _code(text: str) -> Iterable[str]:
+def _code(said: str) -> Iterable[str]:
     try:
-        code = read_code(text)
+        code = read_code(said)
     except BadInput:
         return
     if is_code(code):
@@ -187,11 +199,19 @@ def _orders_of_codes(session: Session, codes: Iterable[str]) -> list[int]:
 def _tickets_of_codes(session: Session, codes: Iterable[str]) -> list[tuple[str, int]]:
     """The tickets that have these codes, with their orders."""
     asked = sorted(set(codes))
-    if not asked:
-        return []
-    rows = session.exec(
-        select(Ticket.code, Item.order_id)
-        .join(Item, col(Item.id) == col(Ticket.item_id))
-        .where(col(Ticket.code).in_(asked))
-    )
-    return sorted((code, order_id) for code, order_id in rows)
+    rows = _rows(session, _CODES, codes=asked).all() if asked else []
+    return sorted((row.code, row.order_id) for row in rows)
+
+
+def _names(session: Session, order_ids: list[int]) -> dict[int, tuple[str, str]]:
+    """Number and customer of some orders."""
+    return {row.id: (row.number, row.customer_name) for row in _rows(session, _NAMES, ids=order_ids)}
+
+
+def _order_id(session: Session, number: str) -> int | None:
+    order_id = _rows(session, _NUMBER, number=number).scalar()
+    return None if order_id is None else int(order_id)
+
+
+def _rows(session: Session, asked: Any, **values: Any) -> CursorResult[Any]:
+    return session.connection().execute(asked, values)

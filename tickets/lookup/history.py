@@ -9,8 +9,8 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from tickets.lookup.answers import utc_text
+from tickets.lookup.finding import order_not_known
 from tickets.models import Event, Item, Order, Ticket
-from tickets.problems import NotFound
 from tickets.store import Store
 from tickets.wording_history import say_event
 
@@ -48,15 +48,6 @@ def order_history(store: Store, number: str) -> list[HistoryLine]:
         if order_id is None:
             raise order_not_known(number)
         return _lines(session, order_id, number)
-
-
-def order_not_known(number: str) -> NotFound:
-    """There is no order of that number."""
-    return NotFound(
-        "order-not-known",
-        f"There is no order {number!r} in the books.",
-        "Look it up with `filmdocket where` and any words that you know of it.",
-    )
 
 
 def _lines(session: Session, order_id: int, number: str) -> list[HistoryLine]:

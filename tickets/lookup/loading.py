@@ -1,4 +1,7 @@
-"""Orders by the dozen or the thousand, read with the same few queries however many they are."""
+"""Orders by the dozen or the thousand, read with the same few queries however many they are.
+
+Plain SQL, alike on both databases: the tables' classes take longer to import than an order takes to find.
+"""
 
 from __future__ import annotations
 
@@ -7,110 +10,74 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, bindparam, case, exists, func
-from sqlalchemy.orm import aliased
-from sqlmodel import Session, col, select
+from sqlalchemy import JSON, Row, bindparam, text
+from sqlmodel import Session
 
-from tickets.models import Item, Lot, Movement, Order, Scan, Ticket
 from tickets.order_facts import ItemFacts, LastScan, OrderFacts, TicketFacts
-from tickets.places import SPOILED
 from tickets.standing import Pieces
+from tickets.utc import Utc
 
 _AT_ONCE = 500  # orders a query: well below the number of values that any database takes
-_WORK = "scan"  # the kind of scan that is work at a station; the others lay in runs, cancel, take back
 
-_ORDER_COLUMNS = (
-    Order.id,
-    Order.number,
-    Order.customer_name,
-    Order.customer_email,
-    Order.customer_phone,
-    Order.purchase_order,
-    Order.due,
-    Order.due_at,
-    Order.held_why,
-    Order.rush,
-    Order.taken_at,
+
+def _of_orders(sql: str, **columns: Any) -> Any:
+    """A statement that is asked for the orders of some ids."""
+    return text(sql).bindparams(bindparam("ids", expanding=True)).columns(**columns)
+
+
+_ORDERS = _of_orders(
+    """
+    SELECT id, number, customer_name, customer_email, customer_phone, purchase_order, due, due_at, held_why,
+        rush, taken_at
+    FROM orders WHERE id IN :ids
+    """,
+    due_at=Utc,
+    taken_at=Utc,
 )
-_ITEM_COLUMNS = (
-    Item.id,
-    Item.order_id,
-    Item.number,
-    Item.artwork,
-    Item.artwork_sha256,
-    Item.quantity,
-    Item.service,
-    Item.standing,
-    Item.garment,
-    Item.placement,
-    Item.findings,
-    Item.order_queries,
-    Item.refused_slug,
+_ITEMS = _of_orders(
+    """
+    SELECT id, order_id, number, artwork, artwork_sha256, quantity, service, standing, garment, placement,
+        findings, order_queries, refused_slug
+    FROM items WHERE order_id IN :ids ORDER BY number
+    """,
+    findings=JSON,
+    order_queries=JSON,
 )
-
-
-_TICKET_COLUMNS = (
-    Ticket.id,
-    Ticket.item_id,
-    Ticket.code,
-    Ticket.reprint_of_id,
-    Ticket.quantity,
-    Ticket.held_why,
-    Ticket.rush,
+# A withdrawn ticket is history: it has no pieces.
+_TICKETS = _of_orders(
+    """
+    SELECT t.id, t.item_id, t.code, t.reprint_of_id, t.quantity, t.held_why, t.rush
+    FROM tickets AS t JOIN items AS i ON i.id = t.item_id
+    WHERE i.order_id IN :ids AND NOT t.withdrawn ORDER BY t.id
+    """
 )
-_IDS: Any = bindparam("ids", expanding=True)  # of orders; the statements are put together once
-
-
-def _select(*columns: Any) -> Any:
-    return select(*columns)
-
-
-def _of_orders(asked: Any, ticket_id: Any) -> Any:
-    """Only what belongs to tickets of these orders."""
-    return (
-        asked.join(Ticket, col(Ticket.id) == col(ticket_id))
-        .join(Item, col(Item.id) == col(Ticket.item_id))
-        .where(col(Item.order_id).in_(_IDS))
+_LOTS = _of_orders(
+    """
+    SELECT l.ticket_id, l.place, l.run, l.count AS pieces
+    FROM lots AS l JOIN tickets AS t ON t.id = l.ticket_id JOIN items AS i ON i.id = t.item_id
+    WHERE i.order_id IN :ids
+    """
+)
+# The last work at a station for each ticket. Scans that were taken back are left out, and so is what a scan
+# booked on the way to its station (`from_place` another).
+_LAST_SCANS = _of_orders(
+    """
+    WITH newest AS (
+        SELECT m.ticket_id, max(s.id) AS scan_id
+        FROM movements AS m JOIN scans AS s ON s.id = m.scan_id
+            JOIN tickets AS t ON t.id = m.ticket_id JOIN items AS i ON i.id = t.item_id
+        WHERE i.order_id IN :ids AND s.kind = 'scan' AND m.from_place = s.station
+            AND NOT EXISTS (SELECT 1 FROM scans AS u WHERE u.undoes_id = s.id)
+        GROUP BY m.ticket_id
     )
-
-
-def _last_scans() -> Any:
-    """The last work at a station for each ticket, scans that were taken back left out."""
-    undo = aliased(Scan)
-    counts = (col(Movement.from_place) == col(Scan.station), col(Scan.kind) == _WORK)
-    newest = (
-        _of_orders(
-            _select(col(Movement.ticket_id).label("ticket_id"), func.max(Scan.id).label("scan_id")),
-            Movement.ticket_id,
-        )
-        .join(Scan, col(Scan.id) == col(Movement.scan_id))
-        .where(*counts, ~exists().where(col(undo.undoes_id) == col(Scan.id)))
-        .group_by(col(Movement.ticket_id))
-        .subquery()
-    )
-    is_spoiled = col(Movement.to_place) == SPOILED
-    spoiled = func.sum(case((is_spoiled, col(Movement.count)), else_=0)).label("spoiled")
-    counted = func.sum(col(Movement.count)).label("counted")
-    return (
-        _select(Movement.ticket_id, Scan.at, Scan.station, Scan.by, spoiled, counted)
-        .join(Scan, col(Scan.id) == col(Movement.scan_id))
-        .join(newest, (newest.c.scan_id == Scan.id) & (newest.c.ticket_id == Movement.ticket_id))
-        .where(col(Movement.from_place) == col(Scan.station))
-        .group_by(Movement.ticket_id, Scan.id, Scan.at, Scan.station, Scan.by)
-    )
-
-
-_ORDERS = _select(*_ORDER_COLUMNS).where(col(Order.id).in_(_IDS))
-_ITEMS = _select(*_ITEM_COLUMNS).where(col(Item.order_id).in_(_IDS)).order_by(col(Item.number))
-_TICKETS = (
-    _select(*_TICKET_COLUMNS)
-    .join(Item, col(Item.id) == col(Ticket.item_id))
-    # A withdrawn ticket is history: it has no pieces.
-    .where(col(Item.order_id).in_(_IDS), col(Ticket.withdrawn).is_(False))
-    .order_by(col(Ticket.id))
+    SELECT m.ticket_id, s.at, s.station, s."by" AS who, sum(m.count) AS counted,
+        sum(CASE WHEN m.to_place = 'spoiled' THEN m.count ELSE 0 END) AS spoiled
+    FROM newest AS n JOIN scans AS s ON s.id = n.scan_id
+        JOIN movements AS m ON m.scan_id = s.id AND m.ticket_id = n.ticket_id AND m.from_place = s.station
+    GROUP BY m.ticket_id, s.id, s.at, s.station, s."by"
+    """,
+    at=Utc,
 )
-_LOTS = _of_orders(_select(Lot.ticket_id, Lot.place, Lot.run, col(Lot.count).label("pieces")), Lot.ticket_id)
-_LAST_SCANS = _last_scans()
 
 
 def load_orders(session: Session, order_ids: Sequence[int]) -> list[OrderFacts]:
@@ -162,7 +129,7 @@ class _Reading:
                     reprint_of=reprint_of,
                     held_why=row.held_why,
                     pieces=Pieces.at(places),
-                    rush=row.rush,
+                    rush=bool(row.rush),
                     runs=runs,
                     last=last.get(row.id),
                 )
@@ -183,7 +150,9 @@ class _Reading:
     def last_scans(self) -> dict[int, LastScan]:
         """The last work on each ticket."""
         return {
-            row.ticket_id: LastScan(row.at, row.station, row.counted - row.spoiled, row.spoiled, row.by)
+            row.ticket_id: LastScan(
+                row.at, row.station, int(row.counted - row.spoiled), int(row.spoiled), row.who
+            )
             for row in self.rows(_LAST_SCANS)
         }
 
@@ -199,7 +168,7 @@ def _order(row: Row[Any], items: tuple[ItemFacts, ...]) -> OrderFacts:
         due=row.due,
         due_at=row.due_at,
         held_why=row.held_why,
-        rush=row.rush,
+        rush=bool(row.rush),
         taken_at=row.taken_at,
         items=items,
     )

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from sqlalchemy import text
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
-from tickets.models import Item, Order
 from tickets.search.terms import Searchable, order_lines, words_to_spell
+
+if TYPE_CHECKING:
+    from tickets.models import Item, Order
 
 # Sorted words in one statement order: two writers cannot lock each other out.
 _ADD_WORD = text("INSERT INTO search_words (word) VALUES (:word) ON CONFLICT DO NOTHING")
@@ -20,8 +23,11 @@ def index_order(session: Session, order: Order, items: Iterable[Item] | None = N
     `items` None: those that are booked. To be called when an order is taken or its items' names change.
     """
     if items is None:
+        from tickets.models import Item as Items  # here: who only searches needs no tables
+
         session.flush()
-        items = session.exec(select(Item).where(Item.order_id == order.id).order_by(text("number"))).all()
+        asked = select(Items).where(Items.order_id == order.id).order_by(col(Items.number))
+        items = session.exec(asked).all()
     lines = order_lines(searchable(order, items))
     order.search_text = "\n".join(lines)
     words = words_to_spell(lines)

@@ -11,11 +11,12 @@ from typing import Protocol
 from sqlalchemy import text
 from sqlmodel import Session
 
-from tickets.models import Utc
-from tickets.search.schema import ORDER_WORDS, has_postgresql_trigrams, length_mark
+from tickets.search.schema import ORDER_WORDS, length_mark
+from tickets.utc import Utc
 
 PREFIX = "*"  # behind a term: any word that begins with it
 LAST_LETTER = "\U0010ffff"  # sorts behind every continuation of a word
+TRIGRAM = 3  # letters
 _MOST_TRIGRAMS = 40  # of one word: longer words are told apart by fewer
 _MOST_LIKE = 800  # words that hold one piece of a misspelt one
 _LEAST_IN_PIECES = 5  # letters: shorter words are forgiven one slip, which needs no pieces
@@ -98,14 +99,17 @@ class SqliteIndex:
 
     def words_with(self, part: str, most: int) -> list[str]:
         """As `SearchIndex`; words that hold all its trigrams, looked at once more."""
-        words = self._by_trigrams(" AND ".join(_quoted(t) for t in trigrams(part)), most * 4)
+        words = self._by_trigrams(_all_of(part), most * 4)
         return [word for word in words if part in word][:most]
 
     def words_like(self, word: str) -> set[str]:
         """As `SearchIndex`; of three pieces of a word two slips leave one whole."""
-        lengths = " OR ".join(_quoted(length_mark(n)) for n in range(len(word) - 2, len(word) + 3) if n > 0)
-        pieces = (" AND ".join(_quoted(t) for t in trigrams(piece)) for piece in pieces_of(word))
-        return {w for m in pieces if m for w in self._by_trigrams(f"({lengths}) AND {m}", _MOST_LIKE)}
+        if len(word) < _LEAST_IN_PIECES:
+            return set()
+        first, middle, last = pieces_of(word)
+        lengths = " OR ".join(_quoted(length_mark(n)) for n in range(len(word) - 2, len(word) + 3))
+        matches = (_all_of(piece) for piece in (f"  {first}", middle, f"{last} "))
+        return {w for m in matches if m for w in self._by_trigrams(f"({lengths}) AND {m}", _MOST_LIKE)}
 
     def _by_trigrams(self, match: str, most: int) -> list[str]:
         asked = text(
@@ -155,12 +159,15 @@ class PostgresIndex:
         return self._words("word LIKE :pattern", {"pattern": f"%{part}%", "most": most})
 
     def words_like(self, word: str) -> set[str]:
-        """As `SearchIndex`; without pg_trgm, all words of about that length."""
-        values = {"word": word, "least": len(word) - 2, "longest": len(word) + 2, "most": _MOST_LIKE}
-        is_like = "word % :word AND" if has_postgresql_trigrams(self.session.connection()) else ""
+        """As `SearchIndex`; pg_trgm's index serves LIKE, and without it the words are read through."""
+        if len(word) < _LEAST_IN_PIECES:
+            return set()
+        first, middle, last = pieces_of(word)
+        patterns = [f"{first}%", f"%{last}", *([f"%{middle}%"] if len(middle) >= TRIGRAM else [])]
+        values = {"patterns": patterns, "least": len(word) - 2, "longest": len(word) + 2, "most": _MOST_LIKE}
         asked = text(
-            f"SELECT word FROM search_words WHERE {is_like} length(word) BETWEEN :least AND :longest"
-            + (" ORDER BY similarity(word, :word) DESC LIMIT :most" if is_like else "")
+            "SELECT word FROM search_words WHERE word LIKE ANY(:patterns) "
+            "AND length(word) BETWEEN :least AND :longest LIMIT :most"
         )
         return set(self.session.connection().execute(asked, values).scalars())
 
@@ -187,17 +194,20 @@ class PostgresIndex:
         return _hits(self.session, sql, {"query": query, "most": most})
 
 
-def pieces_of(word: str) -> list[str]:
-    """Three pieces of a word, its ends marked by blanks; those too short for a trigram hold none."""
-    if len(word) < _LEAST_IN_PIECES:
-        return [f"  {word} "]
+def pieces_of(word: str) -> tuple[str, str, str]:
+    """Beginning, middle and end of a word of four letters or more."""
     third = max(2, len(word) // 3)
-    return [f"  {word[:third]}", word[third : len(word) - third], f"{word[-third:]} "]
+    return word[:third], word[third : len(word) - third], word[-third:]
 
 
 def trigrams(word: str) -> list[str]:
     """The distinct runs of three letters in a word, in order."""
     return list(dict.fromkeys(word[i : i + 3] for i in range(len(word) - 2)))[:_MOST_TRIGRAMS]
+
+
+def _all_of(piece: str) -> str:
+    """FTS5's words for: all trigrams of a piece; "" when it is too short to have any."""
+    return " AND ".join(_quoted(t) for t in trigrams(piece))
 
 
 def _quoted(term: str) -> str:

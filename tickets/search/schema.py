@@ -125,7 +125,7 @@ def is_search_object(name: str | None) -> bool:
 
 
 def has_postgresql_trigrams(connection: Connection) -> bool:
-    """Whether this database has pg_trgm; without it near words are looked through one by one."""
+    """Whether this database has pg_trgm; without it the words are read through for each near one."""
     asked = text("SELECT 1 FROM pg_extension WHERE extname = 'pg_trgm'")
     return connection.execute(asked).first() is not None
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 
-from rapidfuzz.distance import OSA
-
 _DIGITS = "0123456789"
 _LATIN = "abcdefghijklmnopqrstuvwxyz"
 _LOOK_ALIKE = str.maketrans("oil", "011")  # as in ticket codes: a typed O, I or L is a 0, 1, 1
@@ -21,6 +19,8 @@ def slips_allowed(word: str) -> int:
 
 def likeness(meant: str, said: str) -> float:
     """How like two words are, 0 to 1; a wrong, missing, extra or swapped letter is a slip. 0: too many."""
+    from rapidfuzz.distance import OSA  # here: most questions hold no slip
+
     most = slips_allowed(said)
     slips = OSA.distance(meant, said, score_cutoff=most)
     if slips > most:
