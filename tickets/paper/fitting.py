@@ -14,6 +14,7 @@ MM_A_POINT = 25.4 / 72
 LEADING = 1.18  # from one line's base to the next, in sizes, when the ink needs no more
 SMALLER = 0.93  # each step of shrinking
 ELLIPSIS = "…"
+_NARROWEST = 0.12  # ems: hardly a letter is narrower, and there are never many of them
 _MOST_CHARACTERS = 4000  # of one text: what is longer is cut before it is set
 # A line may end behind these, and between characters of scripts that set no spaces.
 _PIECES = re.compile(r"\s+|[^\s\-/_,;·–—]*[\-/_,;·–—]+|[^\s\-/_,;·–—]+")
@@ -70,12 +71,22 @@ def fit(text: str, box: Box, setting: Setting, fonts: Fonts) -> Fitted:
     text = text[:_MOST_CHARACTERS].strip()
     for breaks_words in (False, True):
         for size, style in _attempts(setting, breaks_words):
+            if not _has_room(text, box, setting, size, style, fonts):
+                continue
             lines = wrap(text, box.width / MM_A_POINT / size, style, fonts, breaks_words)
             if lines is not None:
                 block = _block(lines, text, size, style, fonts)
                 if len(lines) <= setting.most_lines and block.height_mm <= box.height + 0.01:
                     return block
     return _cut(text, box, setting, fonts)
+
+
+def _has_room(text: str, box: Box, setting: Setting, size: float, style: Style, fonts: Fonts) -> bool:
+    """Whether the letters alone, laid end to end, are no longer than all the lines of the box together."""
+    point_mm = size * MM_A_POINT
+    lines = 1 + max(0, int((box.height - 0.9 * point_mm) / (LEADING * point_mm)))
+    letters = shape("".join(text.split()), fonts, style).width * point_mm
+    return letters <= box.width * min(lines, setting.most_lines) * 1.03 + 1.0
 
 
 def _attempts(setting: Setting, breaks_words: bool) -> Iterator[tuple[float, Style]]:
@@ -163,8 +174,10 @@ def _cut(text: str, box: Box, setting: Setting, fonts: Fonts) -> Fitted:
     """As many lines at the least size as the box holds, one at least, the last ending in an ellipsis."""
     style, size = setting.style.narrowed(), setting.least
     width_em = box.width / MM_A_POINT / size
-    lines = wrap(text, width_em, style, fonts, breaks_words=True) or [""]
-    whole = len(lines)
+    most = min(setting.most_lines, 1 + int(box.height / (LEADING * size * MM_A_POINT)))
+    looked_at = text[: int(most * width_em / _NARROWEST) + 200]
+    lines = wrap(looked_at, width_em, style, fonts, breaks_words=True) or [""]
+    whole = len(lines) + (len(looked_at) < len(text))
     lines = lines[: setting.most_lines]
     while len(lines) > 1 and _block(lines, text, size, style, fonts).height_mm > box.height + 0.01:
         lines.pop()
