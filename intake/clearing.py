@@ -58,7 +58,7 @@ def _asides(shop: Shop, source: Path, path: str, sha256: str) -> tuple[Path, Pat
 
 def _set_aside(source: Path, asides: tuple[Path, Path]) -> Path | None:
     for aside in asides:
-        make_folder(aside.parent)
+        aside.parent.mkdir(parents=True, exist_ok=True)  # need not outlive a power cut: the file is safe
         try:
             source.rename(aside)
         except FileNotFoundError:

@@ -29,6 +29,7 @@ from tickets.problems import ShopProblem
 _log = logging.getLogger(__name__)
 PAUSE_SECONDS = 2.0  # between tries while the shop itself is in trouble
 PRESS_AGAIN_SECONDS = 30.0  # between tries to write papers after one failed
+WORK_SECONDS = 0.5  # between two looks for items to check, in the middle of a round
 ONCE_SECONDS = 30.0  # `--once` waits so long, or five settle times, for files that do not settle
 
 
@@ -80,6 +81,7 @@ class Daemon:
         self._judged = 0
         self._trouble = ""
         self._beaten_at = float("-inf")
+        self._worked_at = float("-inf")
 
     def run(self) -> list[str]:
         """Round after round until stopped. Trouble with the shop is told once, and waited out."""
@@ -131,7 +133,7 @@ class Daemon:
         if self._is_news():
             self._memory.asked.clear()
             self._judged = self._judges.booked
-        round_ = Round(self._shop, self._memory, self._monotonic(), is_hasty, self._beat)
+        round_ = Round(self._shop, self._memory, self._monotonic(), is_hasty, self._pulse, self._stop.is_set)
         run_round(round_)
         for folder, why in round_.listing.unreadable.items():
             _log.debug("event=folder-unreadable path=%s why=%s", in_log(folder), in_log(why))
@@ -149,7 +151,14 @@ class Daemon:
     def _is_news(self) -> bool:
         return self._judged != self._judges.booked
 
+    def _pulse(self) -> None:
+        """In the middle of a long round: be seen to be alive, and have checked and printed what was taken."""
+        self._beat()
+        if self._monotonic() - self._worked_at >= WORK_SECONDS:
+            self._start_work()
+
     def _start_work(self) -> None:
+        self._worked_at = self._monotonic()
         self._judges.start_new()
         done = self._printing is None or self._printing.done()
         if done and self._monotonic() >= self._print_again_at:

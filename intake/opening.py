@@ -7,6 +7,7 @@ import errno
 import os
 import signal
 import stat
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
@@ -72,10 +73,10 @@ def has_writer(descriptor: int) -> bool | None:
     once, since a lease that is held would keep writers waiting. A closed file may still be unfinished: this
     settles nothing alone.
     """
-    try:
-        import fcntl
-    except ImportError:
+    if sys.platform != "linux":
         return None
+    import fcntl
+
     try:
         # Should a writer come in this very moment, the kernel tells us by a signal that is ignored by
         # default, instead of SIGIO, which would end the program.

@@ -206,17 +206,22 @@ def refuse_broken(round_: Round) -> None:
 
 def list_the_rest(round_: Round) -> None:
     """Whatever was not dealt with stands in the list, with what it waits for; written when that changes."""
+    if round_.is_stopping():
+        return  # some were not looked at any more
     memory = round_.memory
     for entry in round_.settled.values():
         round_.holds.setdefault(entry.path, Hold(WAITING, "It waits for an order that names it."))
+    news: dict[str, tuple[str, Hold]] = {}
     for path, hold in round_.holds.items():
         if path in memory.done:
             continue  # the list says already what became of it
-        entry = round_.listing.entries[path]
-        fingerprint = "" if hold.standing == SETTLING else entry.fingerprint.as_text()
-        if memory.noted.get(path) != (fingerprint, hold):
-            round_.shop.ledger.note_arrival(round_.note_of(entry, hold))
-            memory.noted[path] = (fingerprint, hold)
+        fingerprint = round_.listing.entries[path].fingerprint.as_text()
+        told = ("" if hold.standing == SETTLING else fingerprint, hold)
+        if memory.noted.get(path) != told:
+            news[path] = told
+    notes = [round_.note_of(round_.listing.entries[path], hold) for path, (_, hold) in news.items()]
+    round_.shop.ledger.note_arrivals(notes)
+    memory.noted.update(news)
 
 
 def clear_inbox(round_: Round) -> None:
@@ -228,6 +233,10 @@ def clear_inbox(round_: Round) -> None:
         if known.standing in (REFUSED, CONFLICT):
             write_refused(round_.shop, path, known.sha256, known.standing, known.says)
         _clear(round_, path, known)
+    round_.shop.ledger.mark_cleared(*(os.fsencode(path) for path in round_.cleared))
+    for path in round_.cleared:
+        memory.done.pop(path, None)
+        memory.forget(path)
 
 
 def _clear(round_: Round, path: str, known: Remembered) -> None:
@@ -245,10 +254,8 @@ def _clear(round_: Round, path: str, known: Remembered) -> None:
         round_.wake_in = min(round_.wake_in, round_.settle_seconds(path))
         return
     reach("after-clear")
-    shop.ledger.mark_cleared(os.fsencode(path))
-    memory.done.pop(path, None)
     memory.aside_since.pop(path, None)
-    memory.forget(path)
+    round_.cleared.append(path)
     round_.events += 1
 
 

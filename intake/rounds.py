@@ -82,7 +82,8 @@ class Memory:
 class Round:
     """One pass over the inbox. `now` is the daemon's monotonic clock in seconds.
 
-    is_hasty: `watch --once`, which waits for no company and no grace. pulse: called during long copies.
+    is_hasty: `watch --once`, which waits for no company and no grace. pulse: called during long copies and
+    after each order. is_stopping: whether to come to an end; what is begun is finished.
     """
 
     shop: Shop
@@ -90,12 +91,14 @@ class Round:
     now: float
     is_hasty: bool = False
     pulse: Callable[[], None] = lambda: None
+    is_stopping: Callable[[], bool] = lambda: False
     listing: Listing = field(default_factory=Listing)
     unchanged: dict[str, float] = field(default_factory=dict)  # path → seconds, of every file looked at
     settled: dict[str, Entry] = field(default_factory=dict)  # to be dealt with in this round
     holds: dict[str, Hold] = field(default_factory=dict)
     to_clear: dict[str, Remembered] = field(default_factory=dict)
     settling_now: set[str] = field(default_factory=set)
+    cleared: list[str] = field(default_factory=list)
     reserved: dict[str, Hold] = field(default_factory=dict)  # artwork that waits with an order
     pending: dict[str, list[Hold]] = field(default_factory=dict)  # zip → why orders in it wait
     wake_in: float = 3600.0  # seconds until something is due without any event

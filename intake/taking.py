@@ -24,8 +24,11 @@ _log = logging.getLogger(__name__)
 def take_orders(round_: Round) -> None:
     """Take every order that has all it needs; the others are held, and say what they wait for."""
     for source in list(_orders(round_)):
+        if round_.is_stopping():
+            return
         with round_.one_file(source.entry):
             _consider(round_, source)
+        round_.pulse()
 
 
 def _orders(round_: Round) -> Iterator[OrderSource]:

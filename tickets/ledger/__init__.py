@@ -78,15 +78,21 @@ class Ledger:
 
     def note_arrival(self, note: ArrivalNote) -> None:
         """Write what is known of a file in the inbox: the open row of its path, or a new one."""
-        self._write(lambda books: arrivals.write_arrival(books, note))
+        self.note_arrivals([note])
+
+    def note_arrivals(self, notes: Sequence[ArrivalNote]) -> None:
+        """The same for several files; a burst of them is one transaction. Safe bytes are remembered too."""
+        if notes:
+            self._write(lambda books: orders.note_arrivals(books, notes))
 
     def close_arrival(self, path_bytes: bytes, says: str) -> None:
         """A file has vanished from the inbox by itself."""
         self._write(lambda books: arrivals.close_arrival(books, path_bytes, says))
 
-    def mark_cleared(self, path_bytes: bytes) -> None:
-        """A file's bytes have left the inbox."""
-        self._write(lambda books: arrivals.mark_cleared(books, path_bytes))
+    def mark_cleared(self, *paths: bytes) -> None:
+        """The bytes of these files have left the inbox."""
+        if paths:
+            self._write(lambda books: arrivals.mark_cleared(books, paths))
 
     def note_papered(self, code: str, revision: int) -> None:
         """A ticket's paper was rendered for this revision of its artwork."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from sqlmodel import col, select
@@ -45,11 +46,12 @@ def close_arrival(books: Books, path_bytes: bytes, says: str) -> None:
     row.is_open, row.says, row.changed_at = False, says, books.now
 
 
-def mark_cleared(books: Books, path_bytes: bytes) -> None:
-    """The file's bytes have left the inbox: the row is closed. Does nothing the second time."""
-    row = _newest(books, path_bytes)
-    if row is not None and not row.is_cleared:
-        row.is_cleared, row.is_open, row.changed_at = True, False, books.now
+def mark_cleared(books: Books, paths: Sequence[bytes]) -> None:
+    """These files' bytes have left the inbox: their rows are closed. Does nothing the second time."""
+    for path_bytes in paths:
+        row = _newest(books, path_bytes)
+        if row is not None and not row.is_cleared:
+            row.is_cleared, row.is_open, row.changed_at = True, False, books.now
 
 
 def write_heartbeat(books: Books, name: str, says: str, holder: str) -> None:

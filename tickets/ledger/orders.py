@@ -77,6 +77,14 @@ def keep_original(books: Books, sha256: str, size: int) -> None:
     insert_unless_there(books.session, Original(sha256=sha256, size=size, stored_at=books.now), ["sha256"])
 
 
+def note_arrivals(books: Books, notes: Sequence[ArrivalNote]) -> None:
+    """Write what is known of files in the inbox; those whose bytes are safe are remembered as originals."""
+    for note in notes:
+        if note.sha256:
+            keep_original(books, note.sha256, note.size)
+        write_arrival(books, note)
+
+
 def _take_new(books: Books, draft: OrderDraft) -> Taken:
     order = books.session.exec(select(Order).where(Order.number == draft.number)).one()
     order_id = row_id(order.id)
