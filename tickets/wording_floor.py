@@ -279,7 +279,7 @@ def moved_on(code: str, where: str) -> ShopProblem:
     return ShopProblem(
         "moved-on",
         f"Pieces of {code} have moved on since: {where}.",
-        "Nothing was changed. Take the later scans back first.",
+        "Nothing was changed. Take the later scans back first; what was cancelled stays so.",
     )
 
 

@@ -12,12 +12,13 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, text
+from sqlalchemy import Column, Connection, Engine, MetaData, String, create_engine, text
 from sqlmodel import SQLModel
 
 import tickets.models  # noqa: F401 - fills SQLModel.metadata
 from tests.stores import Home, Server
 from tickets.migrations import HEAD, REVISIONS
+from tickets.migrations.draft import draft_steps
 from tickets.migrations.upgrade import alembic_config, back_up_beside, migrate
 from tickets.search import create_search, is_search_object
 
@@ -84,6 +85,17 @@ def test_nothing_is_left_to_generate(two_empty: tuple[Engine, Engine]) -> None:
         options = {"include_name": lambda name, _kind, _parents: not is_search_object(name)}
         context = MigrationContext.configure(connection, opts={"compare_type": True, **options})
         assert compare_metadata(context, SQLModel.metadata) == []
+
+
+def test_a_new_column_is_drafted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The developer's tool has nothing to do as it stands, and adds a column once there is a new one."""
+    assert "pass" in draft_steps()
+    changed = MetaData(naming_convention=SQLModel.metadata.naming_convention)
+    for table in SQLModel.metadata.tables.values():
+        table.to_metadata(changed)
+    changed.tables["heartbeats"].append_column(Column("mood", String))
+    monkeypatch.setattr(SQLModel, "metadata", changed)
+    assert "add_column(sa.Column('mood', sa.String(), nullable=True))" in draft_steps()
 
 
 def test_the_list_of_revisions_is_that_of_the_files() -> None:
