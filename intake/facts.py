@@ -1,4 +1,4 @@
-"""The plain facts that pass between reading, measuring and judging an artwork: frozen, picklable, JSON-able."""
+"""The plain facts that pass between reading, measuring and judging an artwork: frozen and picklable."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ class Verdict(StrEnum):
 class Alpha(StrEnum):
     """What the artwork's transparency is like.
 
-    none: no alpha channel; opaque: a channel, but nothing transparent; hard: only 0 and full (plus anti-aliased
-    rims); soft: truly semi-transparent areas.
+    none: no alpha channel; opaque: a channel, but nothing transparent; hard: only 0 and full (plus
+    anti-aliased rims); soft: truly semi-transparent areas.
     """
 
     NONE = "none"
@@ -69,9 +69,9 @@ class Spot:
 class Pixels(Protocol):
     """Upright pixels of one artwork that can be read more than once, in bands, without holding it all.
 
-    `bands(rows)` yields C-contiguous uint8 arrays of shape (n ≤ rows, width, 4), straight (not premultiplied) RGBA
-    in sRGB, top to bottom. `has_alpha` is False when the file declares no transparency (then A is 255 throughout);
-    `lossy` is True for pictures that went through JPEG-like compression.
+    `bands(rows)` yields C-contiguous uint8 arrays of shape (n ≤ rows, width, 4), straight (not premultiplied)
+    RGBA in sRGB, top to bottom. `has_alpha` is False when the file declares no transparency (then A is 255
+    throughout); `lossy` is True for pictures that went through JPEG-like compression.
     """
 
     width: int
@@ -96,7 +96,7 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Background:
-    """The box or plain ground found behind the art. `colour` is '#rrggbb'; `share` of the canvas it covers."""
+    """The box or plain ground found behind the art. `colour` is '#rrggbb'; `share`: of the canvas."""
 
     colour: str
     share: float
@@ -110,10 +110,10 @@ class Background:
 
 @dataclass(frozen=True, slots=True)
 class InkMeasures:
-    """What the pixels hold, at print size. Places are ranked, worst first. `None` = does not apply or nothing found.
+    """What the pixels hold, at print size. Places are ranked, worst first. None: does not apply, or nothing.
 
-    `thinnest_line` / `thinnest_gap` are the least values found anywhere up to a search limit somewhat above the
-    asked limits (so that a value just over the limit is still told); the lists hold all places below the limit.
+    `thinnest_line` / `thinnest_gap` are the least values found anywhere up to a search limit somewhat above
+    the asked limits (so that a value just over the limit is still told); the lists hold all places below it.
     """
 
     alpha: Alpha
@@ -169,9 +169,9 @@ class VectorStroke:
 class Artwork:
     """What reading found in a file, whatever its kind; nothing here depends on the print size.
 
-    pixels: upright size in px, None for pure vector art. size_mm: the physical size that a vector page states.
-    stored_ppi: what the file says, upright, None when nothing usable; stored_ppi_from: "pHYs", "JFIF", "EXIF",
-    "TIFF", "8BIM", …, or "conflict", or "" when none. shape: width ÷ height of the upright canvas.
+    pixels: upright size in px, None for pure vector art. size_mm: the size that a vector page states.
+    stored_ppi: what the file says, upright, None when nothing usable; stored_ppi_from: "pHYs", "JFIF",
+    "EXIF", "TIFF", "8BIM", …, or "conflict", or "" when none. shape: width ÷ height of the upright canvas.
     """
 
     kind: str  # "PNG", "JPEG", "TIFF", "WebP", "PDF", …
@@ -252,9 +252,9 @@ def worst(findings: tuple[Finding, ...] | list[Finding]) -> Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Preflight:
-    """The whole answer about one artwork at one print size: what `check --json` says, and a picture of the art.
+    """The whole answer about one artwork at one print size: what `check --json` says, and a picture.
 
-    `picture_png` is the art as straight RGBA PNG, at most 1,000 px on its longer side, for tickets and reports;
+    `picture_png` is the art as straight RGBA PNG, at most 1,000 px on its longer side, for papers;
     empty when the file could not be read.
     """
 
