@@ -76,4 +76,4 @@ def inbox(
         if as_json:
             print_json(answer.as_json())
         else:
-            print_lines(*answer.as_lines())
+            print_lines(*answer.as_lines(opened.settings.shop.zone))
