@@ -189,6 +189,7 @@ class FileLimits(_Section):
     smallest_pixels: int = Field(gt=0)
     most_pages: int = Field(gt=0)
     render_ppi: float = Field(gt=0)
+    finest_ppi: float = Field(gt=0)
 
 
 class Limits(_Section):

@@ -36,7 +36,7 @@ def open_artwork(path: Path, page: int, limits: FileLimits) -> OpenArtwork:
 
 
 def kind_of(path: Path) -> str | None:
-    """The kind of a file by its first bytes, such as "PNG"; None when it is not read or cannot be looked at."""
+    """The kind of a file by its first bytes, such as "PNG"; None when it is not read or not there."""
     try:
         with path.open("rb") as stream:
             return str(sniff(stream.read(HEAD_BYTES)))

@@ -24,6 +24,7 @@ from intake.reading.unfinished import looks_unfinished
 from intake.reading.webp import read_webp
 
 _MEGA = 1_000_000
+INCH_MM = 25.4
 _SQUARE_ENOUGH = 0.002  # pixels this near to square are left alone: less than the eye or the film sees
 _HEADERS: dict[Kind, Callable[[BinaryIO], RasterHeader]] = {
     Kind.PNG: read_png,
@@ -83,14 +84,8 @@ class OpenRaster:
         self.artwork = _artwork(header, page, self._profile, bool(icc))
 
     def pixels_at(self, size: PrintSize) -> Pixels:
-        """The file's own pixels; where their two resolutions differ at `size`, brought to the higher one."""
-        width, height = self._header.upright
-        across, down = width / size.width_mm, height / size.height_mm
-        target = (width, height)
-        if abs(across / down - 1) > _SQUARE_ENOUGH:
-            most = (self._limits.largest_megapixels * _MEGA / (size.width_mm * size.height_mm)) ** 0.5
-            per_mm = max(min(across, down), min(max(across, down), most))
-            target = (max(1, round(size.width_mm * per_mm)), max(1, round(size.height_mm * per_mm)))
+        """The file's own pixels, made square where they are not, averaged where finer than needed."""
+        target = wanted_pixels(self._header.upright, size, self._limits)
         return RasterPixels(self._path, self._header, self._profile, target, self._note_damage)
 
     def _note_damage(self) -> None:
@@ -99,6 +94,22 @@ class OpenRaster:
 
     def close(self) -> None:
         """Nothing is kept open between calls."""
+
+
+def wanted_pixels(own: tuple[int, int], size: PrintSize, limits: FileLimits) -> tuple[int, int]:
+    """Width and height in pixels at which a picture of `own` pixels is measured when printed at `size`.
+
+    Its own, unless its two resolutions differ (then the higher one, as far as the largest picture allows) or
+    exceed `limits.finest_ppi`.
+    """
+    across, down = own[0] / size.width_mm, own[1] / size.height_mm
+    finest = limits.finest_ppi / INCH_MM
+    is_square = abs(across / down - 1) <= _SQUARE_ENOUGH
+    if is_square and across <= finest:
+        return own
+    largest = (limits.largest_megapixels * _MEGA / (size.width_mm * size.height_mm)) ** 0.5
+    per_mm = min(max(min(across, down), min(max(across, down), largest)), finest)
+    return max(1, round(size.width_mm * per_mm)), max(1, round(size.height_mm * per_mm))
 
 
 def _artwork(header: RasterHeader, page: int, profile: Profile, has_icc: bool) -> Artwork:

@@ -171,7 +171,9 @@ def _stretched(rgba: Any, size: tuple[int, int]) -> Any:
     """Resampled to exactly `size`; colours are weighed by alpha, so that clear pixels leave no fringe."""
     if (rgba.width, rgba.height) == size:
         return rgba
-    resized = rgba.premultiply().resize(size[0] / rgba.width, vscale=size[1] / rgba.height)
+    across, down = size[0] / rgba.width, size[1] / rgba.height
+    kernel = "linear" if max(across, down) < 1 else "cubic"  # neither leaves ripples beside an edge
+    resized = rgba.premultiply().resize(across, vscale=down, kernel=kernel)
     straight = resized.unpremultiply().rint().cast("uchar")
     if (straight.width, straight.height) == size:
         return straight

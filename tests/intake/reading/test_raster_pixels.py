@@ -14,6 +14,7 @@ from PIL import Image, ImageCms, ImageOps
 
 from intake.facts import PrintSize
 from intake.reading import open_artwork
+from intake.reading.raster import wanted_pixels
 from tests.intake.reading.raster_drawing import (
     LIMITS,
     RATIONAL,
@@ -233,6 +234,36 @@ def test_making_pixels_square_leaves_no_fringe(tmp_path: Path) -> None:
     assert whole.shape == (40, 20, 4)
     assert inked[:, 0].min() >= 250
     assert inked[:, 1:3].max() <= 2
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "wanted"),
+    [
+        (100.0, (4000, 2000)),  # 1,016 ppi: as it is
+        (50.0, (2362, 1181)),  # 2,032 ppi: brought to 1,200
+        (1.0, (47, 24)),
+        (0.001, (1, 1)),
+    ],
+)
+def test_pixels_finer_than_any_printer_are_averaged(width_mm: float, wanted: tuple[int, int]) -> None:
+    """At most 1,200 an inch are measured: a large picture on a small print takes no longer."""
+    assert wanted_pixels((4000, 2000), PrintSize(width_mm, width_mm / 2), LIMITS) == wanted
+
+
+@pytest.mark.parametrize("rows", [5, 256])
+def test_averaging_keeps_areas_and_leaves_no_halo(tmp_path: Path, rows: int) -> None:
+    """A red square on clear ground: its area stays within 1 %, its colour pure, the ground beside it clear."""
+    rgba = np.zeros((3000, 3000, 4), np.uint8)
+    rgba[1000:2000, 500:1500] = (255, 0, 0, 255)
+    Image.fromarray(rgba).save(tmp_path / "a.png", compress_level=1)
+    whole = pixels_of(open_artwork(tmp_path / "a.png", 1, LIMITS), width_mm=10.0, rows=rows)
+    side = round(10 / 25.4 * 1200)
+    assert whole.shape[:2] == (side, side)
+    assert whole[:, :, 3].sum() / 255 == pytest.approx(side * side / 9, rel=0.01)
+    assert whole[whole[:, :, 3] > 0][:, 0].min() >= 250
+    edge = round(side / 3)
+    assert whole[: edge - 4, :, 3].max() == 0
+    assert whole[edge + 4 : 2 * edge - 8, edge, 3].min() == 255
 
 
 @pytest.mark.parametrize("order", ["<", ">"])
