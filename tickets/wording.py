@@ -133,6 +133,11 @@ def size_mm(width: float, height: float) -> str:
     return f"{length_mm(width).removesuffix(' mm')} × {length_mm(height)}"
 
 
+def more_sizes(count: int) -> str:
+    """So many sizes for which there is no cell."""
+    return f"{count} more…"
+
+
 def celsius(value: float) -> str:
     """A platen's temperature."""
     return f"{value:g} °C"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from tickets import wording
 from tickets.paper.fitting import Box, Setting
 from tickets.paper.fonts import BOLD, PLAIN, Fonts
@@ -14,16 +16,20 @@ from tickets.paper.parts import (
     draw_code,
     draw_field,
     draw_fields,
-    draw_flag,
+    draw_flags,
     draw_garment,
-    draw_sizes,
-    draw_stations,
-    flags_of,
     last_lines,
-    rows_of_sizes,
 )
 from tickets.paper.qr import draw_qr
 from tickets.paper.sheet import FAINT, GREY, INK, Sheet
+from tickets.paper.tables import (
+    MOST_STATION_ROWS,
+    STATIONS_A_ROW,
+    draw_sizes,
+    draw_stations,
+    draw_ticks,
+    rows_of_sizes,
+)
 from tickets.paper.ticket import TicketPaper
 
 WIDTH, HEIGHT = 148.0, 210.0  # ISO 216 A5
@@ -42,8 +48,7 @@ def draw_docket(ticket: TicketPaper, fonts: Fonts) -> bytes:
     _draw_names(sheet, ticket)
     _draw_numbers(sheet, ticket, 59.0)
     cautions_top = HEIGHT - TOP - 11.5
-    row = 6.8 if len(ticket.stations) <= 5 else max(4.0, 35.0 / len(ticket.stations))
-    stations_height = 3.0 + row * len(ticket.stations)
+    stations_height = _height_of_stations(len(ticket.stations))
     stations_top = cautions_top - 2.5 - stations_height
     remarks = remarks_of(ticket)
     remarks_height = 14.0 if sum(map(len, remarks)) > 120 else 8.5 if remarks else 0.0
@@ -55,8 +60,9 @@ def draw_docket(ticket: TicketPaper, fonts: Fonts) -> bytes:
     _draw_press(sheet, ticket, Box(LEFT, press_top, ACROSS, 16.0))
     if remarks:
         _draw_remarks(sheet, Box(LEFT, press_top + 17.5, ACROSS, remarks_height), remarks)
+    draw = draw_stations if len(ticket.stations) <= MOST_STATION_ROWS else draw_ticks
     if ticket.stations:
-        draw_stations(sheet, Box(LEFT, stations_top, ACROSS, stations_height), ticket.stations)
+        draw(sheet, Box(LEFT, stations_top, ACROSS, stations_height), ticket.stations)
     _draw_cautions(sheet, Box(LEFT, cautions_top, ACROSS, 11.5))
     # Last, on a white ground of its own: whatever strays, nothing lies over the code.
     draw_qr(sheet, Box(LEFT, 15.5, QR_SIDE, QR_SIDE), ticket.scanned, DOTS_AN_INCH)
@@ -77,11 +83,8 @@ def _draw_names(sheet: Sheet, ticket: TicketPaper) -> None:
     x = LEFT + QR_SIDE + 2.0
     width = LEFT + ACROSS - x
     draw_code(sheet, Box(x, 15.4, width - 1, 16.0), ticket.code)
-    flags = flags_of(ticket)
-    at = x
-    for text, is_loud in flags:
-        at = draw_flag(sheet, at, 34.6, 5.4, text, is_loud)
-    top = 42.0 if flags else 37.0
+    has_flags = draw_flags(sheet, Box(x, 34.6, width, 5.4), ticket)
+    top = 42.0 if has_flags else 37.0
     order_width = width * 0.42
     order = ticket.order if not ticket.purchase_order else f"{ticket.order}\n{ticket.purchase_order}"
     draw_field(sheet, Box(x, top, order_width - 2, 57.2 - top), Field(wording.ORDER, order, size=15, least=5))
@@ -125,6 +128,13 @@ def _draw_art_and_garment(sheet: Sheet, ticket: TicketPaper, box: Box) -> None:
         y += heights[2]
         sheet.rule(x, y, x + width, y, 0.15, FAINT)
         draw_sizes(sheet, Box(x, y + 1, width, sizes_height - 1), ticket.sizes)
+
+
+def _height_of_stations(count: int) -> float:
+    if count > MOST_STATION_ROWS:
+        return min(44.0, 3.0 + 6.0 * math.ceil(count / STATIONS_A_ROW))
+    row = 6.8 if count <= 5 else max(4.0, 35.0 / count)
+    return 3.0 + row * count
 
 
 def _has_sizes_beside(ticket: TicketPaper) -> bool:

@@ -15,16 +15,14 @@ from tickets.paper.parts import (
     draw_code,
     draw_field,
     draw_fields,
-    draw_flag,
+    draw_flags,
     draw_garment,
-    draw_sizes,
-    flags_of,
     last_lines,
-    rows_of_sizes,
 )
 from tickets.paper.qr import draw_qr
 from tickets.paper.sheet import FAINT, GREY, INK, Sheet
-from tickets.paper.ticket import StationTick, TicketPaper
+from tickets.paper.tables import draw_sizes, draw_ticks, rows_of_sizes
+from tickets.paper.ticket import TicketPaper
 
 WIDTH, HEIGHT = 100.0, 150.0
 LEFT, TOP = 4.0, 3.5
@@ -54,7 +52,8 @@ def draw_label(ticket: TicketPaper, fonts: Fonts) -> bytes:
     if remarks:
         text = Box(LEFT, press_top + 9.4, ACROSS, remarks_height - 1.0)
         sheet.write_in(text, "  ·  ".join(remarks), Setting(8, 4.5, BOLD))
-    _draw_stations(sheet, Box(LEFT, stations_top, ACROSS, 9.5), ticket.stations)
+    if ticket.stations:
+        draw_ticks(sheet, Box(LEFT, stations_top, ACROSS, 9.5), ticket.stations)
     _draw_cautions(sheet, Box(LEFT, cautions_top, ACROSS, 9.4))
     draw_qr(sheet, Box(LEFT, 9.0, QR_SIDE, QR_SIDE), ticket.scanned, DOTS_AN_INCH)
     return sheet.finish()
@@ -73,10 +72,8 @@ def _draw_names(sheet: Sheet, ticket: TicketPaper) -> None:
     x = LEFT + QR_SIDE + 1.0
     width = LEFT + ACROSS - x
     draw_code(sheet, Box(x, 9.4, width - 0.8, 10.5), ticket.code)
-    at = x
-    for text, is_loud in flags_of(ticket):
-        at = draw_flag(sheet, at, 20.8, 4.2, text, is_loud)
-    top = 26.0 if flags_of(ticket) else 21.5
+    has_flags = draw_flags(sheet, Box(x, 20.8, width, 4.2), ticket)
+    top = 26.0 if has_flags else 21.5
     middle = top + (42.6 - top) * 0.42
     order = ticket.order if not ticket.purchase_order else f"{ticket.order} · {ticket.purchase_order}"
     draw_field(sheet, Box(x, top, width, middle - top), Field(wording.ORDER, order, size=11, least=4.5))
@@ -131,24 +128,6 @@ def _draw_press(sheet: Sheet, ticket: TicketPaper, box: Box) -> None:
         says = wording.CUSTOMER_PRESSES if ticket.service == "transfers" else wording.NO_PRESS_SETTING
     rest = Box(inner.x, inner.y + 2.6, inner.width, inner.height - 2.8)
     sheet.write_in(rest, says, Setting(9, 4.5, BOLD), valign="middle")
-
-
-def _draw_stations(sheet: Sheet, box: Box, stations: tuple[StationTick, ...]) -> None:
-    """Squares to tick side by side, in two rows when there are many."""
-    draw_caption(sheet, box.x, box.y, wording.STATIONS)
-    rows = 1 if len(stations) <= 6 else 2
-    across = max(1, -(-len(stations) // rows))
-    width, height = box.width / across, (box.height - 3.0) / rows
-    for number, station in enumerate(stations):
-        x, y = box.x + number % across * width, box.y + 2.8 + number // across * height
-        side = min(4.4, height - 0.8)
-        colour = FAINT if station.is_skipped else INK
-        sheet.outline(Box(x + 0.2, y + (height - side) / 2, side, side), 0.25, colour)
-        words = Box(x + side + 1.2, y, width - side - 2.2, height)
-        text = sheet.write_in(words, station.label, Setting(8, 4, BOLD, 1), colour, valign="middle")
-        if station.is_skipped:
-            middle = y + height / 2
-            sheet.rule(x - 0.3, middle, words.x + text.width_mm + 0.6, middle, 0.3, INK)
 
 
 def _draw_cautions(sheet: Sheet, box: Box) -> None:

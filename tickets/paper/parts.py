@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,10 +10,9 @@ from tickets.paper.fitting import MM_A_POINT, Box, Setting
 from tickets.paper.fonts import BOLD, PLAIN, Style
 from tickets.paper.pictures import colour_of, on_checkers, open_picture
 from tickets.paper.sheet import BLACK, FAINT, GREY, INK, PALE, WHITE, Colour, Sheet, VerticalAlign
-from tickets.paper.ticket import StationTick, TicketPaper
+from tickets.paper.ticket import TicketPaper
 
 CAPTION_SIZE = 5.6
-LEAST_SIZE_CELL_MM = 8.5
 NARROW = Style(narrow=True)
 NARROW_BOLD = Style(bold=True, narrow=True)
 
@@ -80,21 +78,29 @@ def draw_code(sheet: Sheet, box: Box, code: str) -> None:
     sheet.outline(Box(x - frame * 0.2, base - cap - frame, width + frame * 1.4, cap + 2 * frame), 0.35, INK)
 
 
-def draw_flag(sheet: Sheet, x: float, y: float, height: float, text: str, is_loud: bool) -> float:
-    """A flag such as RUSH: white on black when loud, else framed. Returns where the next may begin."""
-    size = height * 0.62 / MM_A_POINT
-    width = sheet.width_of(text, size, NARROW_BOLD) + height * 0.7
-    box = Box(x, y, width, height)
-    if is_loud:
-        sheet.fill(box, BLACK)
-    else:
-        sheet.outline(box.inset(0.15), 0.3, INK)
-    sheet.write(x + height * 0.35, y + height * 0.73, text, size, NARROW_BOLD, WHITE if is_loud else INK)
-    return x + width + 1.5
+def draw_flags(sheet: Sheet, box: Box, ticket: TicketPaper) -> bool:
+    """Flags such as RUSH side by side: white on black when loud, else framed. False when there are none."""
+    flags = _flags_of(ticket)
+    gap = 1.5
+    size = box.height * 0.62 / MM_A_POINT
+    padding = box.height * 0.7
+    room = box.width - len(flags) * (padding + gap)
+    wanted = sum(sheet.width_of(text, size, NARROW_BOLD) for text, _ in flags)
+    size *= min(1.0, room / wanted) if wanted else 1.0
+    x = box.x
+    for text, is_loud in flags:
+        flag = Box(x, box.y, sheet.width_of(text, size, NARROW_BOLD) + padding, box.height)
+        if is_loud:
+            sheet.fill(flag, BLACK)
+        else:
+            sheet.outline(flag.inset(0.15), 0.3, INK)
+        base = box.y + box.height / 2 + 0.357 * size * MM_A_POINT
+        sheet.write(x + padding / 2, base, text, size, NARROW_BOLD, WHITE if is_loud else INK)
+        x += flag.width + gap
+    return bool(flags)
 
 
-def flags_of(ticket: TicketPaper) -> list[tuple[str, bool]]:
-    """The flags that a ticket flies, and whether each is loud."""
+def _flags_of(ticket: TicketPaper) -> list[tuple[str, bool]]:
     flags = [(wording.RUSH, True)] if ticket.rush else []
     if ticket.reprint_of:
         flags.append((wording.reprint_of(ticket.reprint_of), False))
@@ -106,7 +112,7 @@ def flags_of(ticket: TicketPaper) -> list[tuple[str, bool]]:
 def draw_art(sheet: Sheet, box: Box, ticket: TicketPaper) -> None:
     """The art on checkers, as large as the box allows, with its print size drawn beside it."""
     picture = open_picture(ticket.picture_png)
-    room = Box(box.x, box.y, box.width - 5.0, box.height - 5.0)
+    room = Box(box.x, box.y, box.width - 5.0, max(1.0, box.height - 5.0))
     if picture is None:
         sheet.fill(box, PALE)
         middle = Box(box.x + 3, box.y, box.width - 6, box.height)
@@ -162,70 +168,10 @@ def draw_garment(sheet: Sheet, box: Box, ticket: TicketPaper) -> None:
         said,
         Setting(11, 5.5, BOLD),
     )
-    below = first.height_mm + 1.0
+    below = min(first.height_mm, lines.height * 0.62) + 1.0
     if more:
         rest = Box(lines.x, lines.y + below, lines.width, max(2.0, lines.height - below))
         sheet.write_in(rest, more, Setting(7.5, 5, PLAIN), GREY)
-
-
-def rows_of_sizes(count: int, width: float) -> int:
-    """How many rows the sizes take on so many mm."""
-    return max(1, math.ceil(count / max(1, int(width / LEAST_SIZE_CELL_MM))))
-
-
-def draw_sizes(sheet: Sheet, box: Box, sizes: Sequence[tuple[str, int]]) -> None:
-    """A cell for each size with its count, in as many rows as the width asks for."""
-    draw_caption(sheet, box.x, box.y, wording.SIZES)
-    rows = rows_of_sizes(len(sizes), box.width)
-    across = -(-len(sizes) // rows)
-    top, height = box.y + 3.0, (box.height - 3.4) / rows
-    width = min(box.width / max(1, across), 16.0)
-    for number, (name, count) in enumerate(sizes):
-        cell = Box(box.x + number % across * width, top + number // across * height, width, height)
-        sheet.outline(cell, 0.15, INK)
-        upper = Box(cell.x + 0.6, cell.y + 0.5, cell.width - 1.2, cell.height * 0.36)
-        lower = Box(cell.x + 0.6, cell.y + cell.height * 0.42, cell.width - 1.2, cell.height * 0.5)
-        sheet.write_in(upper, name, Setting(7, 4, NARROW, 1), GREY, "centre", "middle")
-        sheet.write_in(lower, f"{count}", Setting(11, 5, BOLD, 1), INK, "centre", "middle")
-
-
-def draw_stations(sheet: Sheet, box: Box, stations: Sequence[StationTick]) -> None:
-    """A row a station: a square to tick, what was good and spoiled, who, when; skipped ones struck out."""
-    columns = (
-        ("", 0.0),
-        (wording.GOOD, 0.36),
-        (wording.SPOILED, 0.50),
-        (wording.BY, 0.64),
-        (wording.AT, 0.84),
-    )
-    row = min(7.5, (box.height - 3.0) / max(1, len(stations)))
-    for name, share in columns:
-        draw_caption(sheet, box.x + share * box.width + (1.0 if share else 0.0), box.y, name)
-    draw_caption(sheet, box.x, box.y, wording.STATIONS)
-    top = box.y + 3.0
-    bottom = top + row * len(stations)
-    for number, station in enumerate(stations):
-        y = top + number * row
-        sheet.rule(box.x, y, box.x + box.width, y, 0.15, FAINT if number else INK)
-        _draw_station(sheet, Box(box.x, y, box.width * 0.36, row), station)
-    sheet.rule(box.x, bottom, box.x + box.width, bottom, 0.15, INK)
-    for _, share in columns[1:]:
-        x = box.x + share * box.width
-        sheet.rule(x, top, x, bottom, 0.15, FAINT)
-
-
-def _draw_station(sheet: Sheet, box: Box, station: StationTick) -> None:
-    side = min(3.6, box.height * 0.6)
-    colour = FAINT if station.is_skipped else INK
-    tick = Box(box.x + 0.3, box.y + (box.height - side) / 2, side, side)
-    sheet.outline(tick, 0.25, colour)
-    words = Box(box.x + side + 2, box.y + 0.3, box.width - side - 3, box.height - 0.6)
-    text = sheet.write_in(
-        words, station.label, Setting(min(10.0, box.height * 1.7), 4, BOLD, 1), colour, valign="middle"
-    )
-    if station.is_skipped:
-        middle = box.y + box.height / 2
-        sheet.rule(tick.x - 0.6, middle, words.x + text.width_mm + 0.8, middle, 0.35, INK)
 
 
 def last_lines(sheet: Sheet) -> str:
