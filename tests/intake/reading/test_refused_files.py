@@ -56,7 +56,7 @@ def zipped(name: str) -> bytes:
         (b"\xc5\xd0\xd3\xc6" + bytes(30), "EPS"),
         (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "SVG"),
         (b"<?xml version='1.0'?>\n<!-- a -->\n<svg/>", "SVG"),
-        (gzip.compress(b"<svg/>"), "SVGZ"),
+        (gzip.compress(b"<svg/>", mtime=0), "SVGZ"),
         (b"\0\0\0\x1cftypavif\0\0\0\0avifmif1miaf", "AVIF"),
         (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "HEIC"),
         (b"\0\0\0\x18ftypmif1\0\0\0\0mif1heic", "HEIC"),
