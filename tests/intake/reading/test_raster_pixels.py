@@ -252,7 +252,7 @@ def test_pixels_finer_than_any_printer_are_averaged(width_mm: float, wanted: tup
 
 @pytest.mark.parametrize("rows", [5, 256])
 def test_averaging_keeps_areas_and_leaves_no_halo(tmp_path: Path, rows: int) -> None:
-    """A red square on clear ground: its area stays within 1 %, its colour pure, the ground beside it clear."""
+    """A red square on clear ground: its area stays within 1 %, its colour pure, the ground clear."""
     rgba = np.zeros((3000, 3000, 4), np.uint8)
     rgba[1000:2000, 500:1500] = (255, 0, 0, 255)
     Image.fromarray(rgba).save(tmp_path / "a.png", compress_level=1)
