@@ -90,12 +90,12 @@ def undo(code: CodeArgument, by: ByOption = "", shop: ShopOption = None, as_json
 
 def _as_where(opened: Any, answer: Any) -> dict[str, Any]:
     """The ticket (or, for an order or run, its tickets) as in `where`, with what was moved."""
-    from tickets.codes import looks_like_code
-    from tickets.lookup import order_answer, ticket_answer
+    from tickets.codes import is_code, is_run_code
+    from tickets.lookup import order_answer, run_answer, ticket_answer
 
-    done = answer.as_json()
-    is_ticket = looks_like_code(answer.code) and not answer.code.startswith("R")
-    where = (ticket_answer if is_ticket else order_answer)(
-        opened.store, opened.settings, answer.code
-    ).as_json()
+    done, code = answer.as_json(), answer.code
+    ask: Any = run_answer if is_run_code(code) else ticket_answer if is_code(code) else order_answer
+    if code == answer.order:  # an order's number may look like a code
+        ask = order_answer
+    where = ask(opened.store, opened.settings, code).as_json()
     return {**where, "moved": done["moved"], "reprint": done["reprint"], "says": done["says"]}

@@ -14,6 +14,7 @@ from tickets.lookup import (
     list_orders,
     order_answer,
     order_number_as_booked,
+    run_answer,
     ticket_answer,
     waiting_at,
 )
@@ -205,3 +206,21 @@ def test_a_station_sees_what_waits_there_rush_and_soonest_first(desk: FrontDesk)
     assert [w.pieces for w in waiting_at(desk.store, desk.settings, "dispatch")] == [38]
     with pytest.raises(BadInput):
         waiting_at(desk.store, desk.settings, "pres")
+
+
+def test_a_run_answers_with_the_tickets_that_it_moved(desk: FrontDesk) -> None:
+    """Of several orders, each as in `where`; a run that is in no books says so."""
+    run = "R0004"
+    (one,), (other,) = desk.take("A-1"), desk.take("A-2", items=[item(quantity=10)])
+    desk.take("A-3")
+    desk.ledger.lay_in_run(run, {one: 40, other: 6})
+    desk.scan(run, "print")
+    answer = run_answer(desk.store, desk.settings, run, desk.now)
+    assert [(t.order, t.code, t.waiting["powder"]) for t in answer.tickets] == [
+        ("A-1", one, 40),
+        ("A-2", other, 6),
+    ]
+    assert answer.tickets[0].runs == (run,)
+    assert answer.as_json()["run"] == run
+    with pytest.raises(NotFound):
+        run_answer(desk.store, desk.settings, "R9999")

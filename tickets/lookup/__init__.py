@@ -31,6 +31,7 @@ if TYPE_CHECKING:
         read_order_book,
         waiting_at,
     )
+    from tickets.lookup.runs import RunAnswer, run_answer
 
 __all__ = [
     "DueItem",
@@ -43,6 +44,7 @@ __all__ = [
     "OrderAnswer",
     "PaperDue",
     "ReportDue",
+    "RunAnswer",
     "TicketAnswer",
     "UncheckedItem",
     "WaitingAnswer",
@@ -55,12 +57,13 @@ __all__ = [
     "order_history",
     "order_number_as_booked",
     "read_order_book",
+    "run_answer",
     "ticket_answer",
     "unchecked_items",
     "waiting_at",
     "where_is",
 ]
-_LATER = ("due", "history", "lists")
+_LATER = ("due", "history", "lists", "runs")
 
 
 def __getattr__(name: str) -> Any:
