@@ -306,16 +306,19 @@ class Arrival(SQLModel, table=True):
         # One open row a path: a path is settling or waiting once, however often it is looked at.
         Index(
             "uq_arrivals_open_path",
-            "path_bytes",
+            "path_key",
             unique=True,
             sqlite_where=Column("is_open").is_(True),
             postgresql_where=Column("is_open").is_(True),
         ),
-        Index(None, "folder", "name_folded", "standing"),  # the newest original of that name from that folder
+        Index(None, "path_key"),  # the latest word on a path
+        # The newest original of that name. Folders and whole paths may be longer than PostgreSQL can index.
+        Index(None, "name_folded", "standing"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
     path_bytes: bytes = Field(sa_column=Column(LargeBinary, nullable=False))  # names need not be text
+    path_key: str  # SHA-256 of them, to find them by
     path: str  # shown: undecodable bytes escaped
     folder: str = ""  # the folder in the inbox that it lay in
     name_folded: str = ""  # NFC, case folded: how an order names it

@@ -351,6 +351,13 @@ def artwork_not_usable(code: str, slug: str) -> ShopProblem:
     )
 
 
+def key_too_long(most: int) -> BadInput:
+    """An idempotency key that is no key but a text."""
+    return BadInput(
+        "key-too-long", f"A key has at most {most} characters.", "Use a short one, such as a UUID."
+    )
+
+
 def key_used(key: str) -> ShopProblem:
     """An idempotency key that belongs to another scan."""
     return ShopProblem(

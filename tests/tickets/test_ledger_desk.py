@@ -67,6 +67,18 @@ def test_acts_without_a_reason_or_a_name_are_refused(floor: Shopfloor) -> None:
     assert slug_of(lambda: floor.ledger.release(code, " ")) == "needs-name"
 
 
+def test_whatever_is_typed_can_be_kept(floor: Shopfloor) -> None:
+    """Bytes that are no text, controls, whole pages: a reason is kept as well as it can be."""
+    [code] = floor.accept()
+    floor.ledger.hold(code, "caf\udce9\x00 " + "x" * 5000, "In\u00eas\n")
+    held = str(floor.ticket(code).held_why)
+    assert held.startswith("caf\ufffd\ufffd xxx")
+    assert len(held) == 1000
+    assert floor.events()[-1].by == "Inês"
+    assert slug_of(lambda: floor.ledger.hold("\udcff\x00", "x")) == "code-not-known"
+    assert slug_of(lambda: floor.scan(code, "print", key="k" * 300)) == "key-too-long"
+
+
 def test_what_cannot_be_held_is_refused(floor: Shopfloor) -> None:
     """What is held already, what is gone, what nobody knows, and a film run."""
     one, other = floor.accept(order_draft("OB-1", item_draft("a"), item_draft("b")))

@@ -277,6 +277,16 @@ def test_names_need_not_be_text(floor: Shopfloor) -> None:
     assert arrivals(floor)[0].path_bytes == b"caf\xe9.png"
 
 
+def test_the_longest_path_is_kept(floor: Shopfloor) -> None:
+    """Longer than what a database can put into an index, like the longest that a file system allows."""
+    folder = "/".join(["ordner" * 40] * 16)
+    note = arrival(path_bytes=f"{folder}/a.png".encode(), path=f"{folder}/a.png", folder=folder)
+    for _ in range(2):
+        floor.ledger.note_arrival(note)
+    floor.ledger.mark_cleared(note.path_bytes)
+    assert [(a.folder, a.is_open) for a in arrivals(floor)] == [(folder, False)]
+
+
 def test_the_heartbeat_is_one_row(floor: Shopfloor) -> None:
     """The latest beat counts, and beats are no history."""
     from tickets.models import Heartbeat

@@ -14,7 +14,7 @@ from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.database_words import may_do_again
 from tickets.ledger import arrivals, desk, judging, orders, runs, scanning, undoing
-from tickets.ledger.books import Books
+from tickets.ledger.books import Books, plain_words
 from tickets.requests import ArrivalNote, Judgement, OrderDraft, ScanAnswer, ScanRequest, Taken
 from tickets.route import Route
 from tickets.store import Store
@@ -111,22 +111,34 @@ class Ledger:
 
         The same key with the same question counts once and is answered as it was then.
         """
+        request = replace(
+            request,
+            code=plain_words(request.code),
+            station=plain_words(request.station).casefold(),
+            why=plain_words(request.why),
+            by=plain_words(request.by),
+            key=plain_words(request.key),
+        )
         return self._write(lambda books: scanning.take_scan(books, request))
 
     def undo(self, code: str, by: str = "", key: str = "") -> ScanAnswer:
         """Take back the last scan, with the reprint that it made. Raises ShopProblem, e.g. `moved-on`."""
+        code, by, key = plain_words(code), plain_words(by), plain_words(key)
         return self._write(lambda books: undoing.take_back(books, code, by, key))
 
     def hold(self, code: str, why: str, by: str = "") -> str:
         """Stop a ticket, or an order by its number; returns the sentence."""
+        code, why, by = plain_words(code), plain_words(why), plain_words(by)
         return self._write(lambda books: desk.put_on_hold(books, code, why, by))
 
     def release(self, code: str, by: str, note: str = "") -> str:
         """Answer the open question of a ticket or order; where none is open, end its hold."""
+        code, by, note = plain_words(code), plain_words(by), plain_words(note)
         return self._write(lambda books: desk.let_go(books, code, by, note))
 
     def cancel(self, code: str, pieces: int | None, why: str, by: str = "") -> str:
         """End pieces of a ticket, those least far along first (None: all), or all of an order."""
+        code, why, by = plain_words(code), plain_words(why), plain_words(by)
         return self._write(lambda books: desk.cancel(books, code, pieces, why, by))
 
     def lay_in_run(self, run: str, pieces: Mapping[str, int], by: str = "") -> None:

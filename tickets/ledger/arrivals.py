@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import asdict
 
@@ -13,7 +14,7 @@ from tickets.models import Arrival, Heartbeat
 from tickets.requests import ArrivalNote
 
 _PASSING = ("settling", "waiting", "ignored")  # ends as it began: no event each time that it is looked at
-_OPEN_ROW = ["path_bytes"]
+_OPEN_ROW = ["path_key"]
 _IS_OPEN = Arrival.__table__.c.is_open.is_(True)  # type: ignore[attr-defined]
 
 
@@ -60,9 +61,14 @@ def write_heartbeat(books: Books, name: str, says: str, holder: str) -> None:
     insert_or_update(books.session, beat, ["name"], {"at": books.now, "says": says, "holder": holder})
 
 
+def path_key(path_bytes: bytes) -> str:
+    """What an arrival is found by, however long its path."""
+    return hashlib.sha256(path_bytes).hexdigest()
+
+
 def _newest(books: Books, path_bytes: bytes) -> Arrival | None:
     """The open row of a path, else its latest."""
-    asked = select(Arrival).where(Arrival.path_bytes == path_bytes)
+    asked = select(Arrival).where(Arrival.path_key == path_key(path_bytes))
     newest = asked.order_by(col(Arrival.is_open).desc(), col(Arrival.id).desc()).limit(1)
     return books.session.exec(newest.with_for_update()).first()
 
@@ -74,7 +80,7 @@ def _says_so(row: Arrival, note: ArrivalNote) -> bool:
 
 
 def _insert(books: Books, note: ArrivalNote) -> None:
-    row = Arrival(**asdict(note), seen_at=books.now, changed_at=books.now)
+    row = Arrival(**asdict(note), path_key=path_key(note.path_bytes), seen_at=books.now, changed_at=books.now)
     if not note.is_open:
         books.session.add(row)
         return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -14,6 +15,8 @@ from tickets.models import Event
 from tickets.route import Route
 
 EVENT_VERSION = 1
+LONGEST_WORDS = 1000  # of a reason or a note, in characters
+LONGEST_KEY = 200
 
 
 @dataclass(frozen=True)
@@ -23,6 +26,12 @@ class About:
     order_id: int | None = None
     item_id: int | None = None
     ticket_id: int | None = None
+
+
+def plain_words(text: str) -> str:
+    """What somebody typed, as a database can keep it: controls and halves of characters are replaced."""
+    kept = "".join("\ufffd" if unicodedata.category(c) in ("Cc", "Cs") else c for c in text.strip())
+    return kept[:LONGEST_WORDS]
 
 
 @dataclass(frozen=True)

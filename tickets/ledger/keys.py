@@ -8,21 +8,23 @@ from typing import Any
 
 from sqlmodel import select
 
-from tickets.ledger.books import Books
+from tickets.ledger.books import LONGEST_KEY, Books
 from tickets.ledger.inserting import insert_unless_there
 from tickets.models import ScanKey
 from tickets.requests import ScanAnswer
-from tickets.wording_floor import key_used
+from tickets.wording_floor import key_too_long, key_used
 
 
 def claim_key(books: Books, key: str, question: dict[str, Any]) -> ScanAnswer | None:
     """Make a key this transaction's own, or give the answer that it got before.
 
     The key is claimed before anything is looked at: of two scanners that send it at once, the second waits
-    here for the first. Raises ShopProblem `key-used-for-another`.
+    here for the first. Raises ShopProblem `key-used-for-another`, `key-too-long`.
     """
     if not key:
         return None
+    if len(key) > LONGEST_KEY:
+        raise key_too_long(LONGEST_KEY)
     asked = hashlib.sha256(json.dumps(question, sort_keys=True).encode()).hexdigest()
     if insert_unless_there(books.session, ScanKey(key=key, asked_sha256=asked, at=books.now), ["key"]):
         return None

@@ -27,7 +27,6 @@ _NOT_ASKED = ("key", "device_at", "device_sequence")  # a device may send a scan
 
 def take_scan(books: Books, request: ScanRequest) -> ScanAnswer:
     """Book one scan. Raises ShopProblem, and nothing is changed, where it can't be."""
-    request = replace(request, station=request.station.strip().casefold())
     question = {name: value for name, value in asdict(request).items() if name not in _NOT_ASKED}
     before = claim_key(books, request.key, question)
     if before is not None:

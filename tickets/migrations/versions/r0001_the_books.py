@@ -303,6 +303,7 @@ def _arrivals() -> None:
         "arrivals",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("path_bytes", sa.LargeBinary(), nullable=False),
+        sa.Column("path_key", sa.String(), nullable=False),
         sa.Column("path", sa.String(), nullable=False),
         sa.Column("folder", sa.String(), nullable=False),
         sa.Column("name_folded", sa.String(), nullable=False),
@@ -324,14 +325,13 @@ def _arrivals() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_arrivals")),
     )
     op.create_index(op.f("ix_arrivals_changed_at"), "arrivals", ["changed_at"])
-    op.create_index(
-        op.f("ix_arrivals_folder_name_folded_standing"), "arrivals", ["folder", "name_folded", "standing"]
-    )
+    op.create_index(op.f("ix_arrivals_name_folded_standing"), "arrivals", ["name_folded", "standing"])
+    op.create_index(op.f("ix_arrivals_path_key"), "arrivals", ["path_key"])
     op.create_index(op.f("ix_arrivals_sha256"), "arrivals", ["sha256"])
     op.create_index(
         "uq_arrivals_open_path",
         "arrivals",
-        ["path_bytes"],
+        ["path_key"],
         unique=True,
         sqlite_where=sa.text("is_open IS 1"),
         postgresql_where=sa.text("is_open IS true"),
