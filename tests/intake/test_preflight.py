@@ -119,6 +119,18 @@ def test_the_picture_is_the_art_made_small(tmp_path: Path) -> None:
     assert run_preflight(dataclasses.replace(asked, want_picture=False)).picture_png == b""
 
 
+@pytest.mark.parametrize("size", [(1, 1), (1, 4), (3, 2), (1, 8), (5000, 1)])
+@pytest.mark.parametrize("width_mm", [0.01, 10.0, 3000.0])
+def test_the_smallest_pictures_at_the_oddest_sizes_get_an_answer(
+    tmp_path: Path, size: tuple[int, int], width_mm: float
+) -> None:
+    """A pixel or two, a single row, a hundredth of a millimetre, three metres: never a fault."""
+    Image.new("RGBA", size, (200, 0, 0, 255)).save(tmp_path / "a.png")
+    answer = run_preflight(job(tmp_path / "a.png", width_mm=width_mm))
+    assert answer.measures["pixels"] == list(size)
+    assert answer.verdict in set(Verdict)
+
+
 def test_the_same_file_gives_the_same_bytes(tmp_path: Path) -> None:
     """Answer and picture do not vary from one look to the next."""
     asked = job(bar(tmp_path / "a.png"), width_mm=50.0)
