@@ -54,11 +54,19 @@ class ArtBox:
         across, down = self.width / self.print_width, self.height / self.print_height
         width = max(LEAST_SHOWN, place.width_mm * across + 0.8)
         height = max(LEAST_SHOWN, place.height_mm * down + 0.8)
-        middle_x = self.x + (place.x_mm + place.width_mm / 2) * across
-        middle_y = self.y + (place.y_mm + place.height_mm / 2) * down
-        left, right = max(self.x, middle_x - width / 2), min(self.x + self.width, middle_x + width / 2)
-        top, bottom = max(self.y, middle_y - height / 2), min(self.y + self.height, middle_y + height / 2)
-        return Frame(number, level, left, top, max(0.3, right - left), max(0.3, bottom - top))
+        x = self.x + (place.x_mm + place.width_mm / 2) * across - width / 2
+        y = self.y + (place.y_mm + place.height_mm / 2) * down - height / 2
+        left, wide = _inside(x, width, self.x, self.width)
+        top, tall = _inside(y, height, self.y, self.height)
+        return Frame(number, level, left, top, wide, tall)
+
+
+def _inside(start: float, length: float, edge: float, room: float) -> tuple[float, float]:
+    """Where a stretch begins within another, and how long it is there; never quite nothing."""
+    least = min(LEAST_SHOWN, room)
+    begin = min(max(start, edge), edge + room - least)
+    end = max(min(start + length, edge + room), begin + least)
+    return begin, end - begin
 
 
 def frames_of(findings: Sequence[Finding], art: ArtBox) -> list[Frame]:

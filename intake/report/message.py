@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from email.headerregistry import Address
 from email.message import EmailMessage
 from email.policy import SMTP
@@ -11,6 +12,9 @@ from email.utils import format_datetime
 from intake.facts import Level, Verdict
 from intake.report.facts import ItemReport, Message
 from tickets import wording
+
+# A plain address (RFC 5322, 3.4.1 with a dot-atom): quoted and commented ones are left to a person.
+_ADDRESS = re.compile(r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~.-]+@[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?")
 
 
 def compose_message(message: Message) -> bytes:
@@ -53,9 +57,9 @@ def _one_line(text: str) -> str:
 
 def _address(name: str, email: str) -> Address | None:
     """An address with its name; None when the e-mail address is none that a mail program could take."""
-    local, at, domain = email.strip().rpartition("@")
-    if not at or not local or not domain or not email.strip().isascii() or not email.strip().isprintable():
+    if not _ADDRESS.fullmatch(email.strip()):
         return None
+    local, _, domain = email.strip().rpartition("@")
     try:
         return Address(_one_line(name), local, domain)
     except (ValueError, IndexError):

@@ -16,10 +16,8 @@ from PIL import Image, ImageDraw
 from config.settings import load_settings
 from tickets.paper import Form, StationTick, TicketPaper
 
-FORMS_MM: dict[Form, tuple[float, float]] = {
-    "a5": (148.0, 210.0),
-    "label": (100.0, 150.0),
-}  # ISO 216 A5; the usual shipping label
+# ISO 216 A5; the usual shipping label
+FORMS_MM: dict[Form, tuple[float, float]] = {"a5": (148.0, 210.0), "label": (100.0, 150.0)}
 STATIONS = tuple(StationTick(name) for name in ("Print", "Powder", "Cure", "Press", "Dispatch"))
 
 
