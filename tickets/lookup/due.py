@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import exists
+from sqlalchemy import exists, func
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, or_, select
 
@@ -144,10 +144,11 @@ def due_papers(store: Store) -> list[PaperDue]:
         .join(Order, col(Order.id) == col(Item.order_id))
         .join(first, col(first.id) == col(Ticket.reprint_of_id), isouter=True)
         .where(
-            col(Item.standing) == ACCEPTED,
+            col(Item.order_id).in_(select(Order.id).where(col(Order.closed_at).is_(None))),
+            # Not the bare column: nearly every item ever made is accepted, so its index would lead astray.
+            func.coalesce(Item.standing, "") == ACCEPTED,
             col(Ticket.papered_revision) < col(Item.revision),
             col(Ticket.withdrawn).is_(False),
-            col(Order.closed_at).is_(None),
             in_house,
         )
         .order_by(col(Order.rush).desc(), col(Order.due_at).is_(None), col(Order.due_at), col(Ticket.id))
@@ -170,7 +171,7 @@ def due_reports(store: Store) -> list[ReportDue]:
     )
     with store.reading() as session:
         orders = list(session.exec(asked))
-        return _reports(session, orders)
+        return _reports(session, orders) if orders else []
 
 
 def _untold() -> tuple[Any, ...]:
@@ -183,12 +184,11 @@ def _reports(session: Session, orders: list[Order]) -> list[ReportDue]:
     items: dict[int, list[Item]] = {}
     for item in session.exec(select(Item).where(col(Item.order_id).in_(ids)).order_by(col(Item.number))):
         items.setdefault(item.order_id, []).append(item)
+    item_ids = [item.id for several in items.values() for item in several]
     rows = session.exec(
-        select(Ticket.item_id, Ticket.code)
-        .join(Item, col(Item.id) == col(Ticket.item_id))
-        .where(col(Item.order_id).in_(ids), col(Ticket.reprint_of_id).is_(None))
+        select(Ticket.item_id, Ticket.code, Ticket.reprint_of_id).where(col(Ticket.item_id).in_(item_ids))
     )
-    codes: dict[int, str] = dict(iter(rows))
+    codes = {item_id: code for item_id, code, reprint_of in rows if reprint_of is None}
     return [_report(order, items.get(_row_id(order.id), []), codes) for order in orders]
 
 
