@@ -231,6 +231,11 @@ def check_title(check: str) -> str:
     return CHECKS.get(check, check.replace("-", " ").capitalize())
 
 
+def revision(number: int) -> str:
+    """Which artwork of an item it is, when it has had several."""
+    return f"artwork no. {number}"
+
+
 def enlarged(times: float) -> str:
     """How many times a detail is enlarged."""
     return f"{times:.0f} ×" if times >= 9.5 else f"{times:.1f} ×"

@@ -114,7 +114,10 @@ def _draw_head(sheet: Sheet, facts: ReportFacts, preflight: Preflight) -> None:
     sheet.write_in(verdict, said, Setting(19, 10, BOLD, 1), valign="middle")
     name = facts.artwork if facts.page is None else f"{facts.artwork}, page {facts.page}"
     size = wording.size_mm(*preflight.print_mm) if preflight.print_mm else "—"
-    order = f"{facts.order}\n{wording.item_of(facts.item, facts.items)}"
+    item = wording.item_of(facts.item, facts.items)
+    if facts.revision > 1:
+        item = f"{item} · {wording.revision(facts.revision)}"
+    order = "\n".join([facts.order, item, *([facts.code] if facts.code else [])])
     garment = " · ".join(part for part in (facts.garment, facts.placement) if part)
     if facts.service == "transfers":
         garment = garment or wording.NO_GARMENT

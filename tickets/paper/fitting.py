@@ -69,55 +69,77 @@ class Setting:
 def fit(text: str, box: Box, setting: Setting, fonts: Fonts) -> Fitted:
     """Set a text as large as it goes into a box; what doesn't fit at the least size ends in `…`."""
     text = text[:_MOST_CHARACTERS].strip()
-    for breaks_words in (False, True):
-        for size, style in _attempts(setting, breaks_words):
-            if not _has_room(text, box, setting, size, style, fonts):
-                continue
-            lines = wrap(text, box.width / MM_A_POINT / size, style, fonts, breaks_words)
-            if lines is not None:
-                block = _block(lines, text, size, style, fonts)
-                if len(lines) <= setting.most_lines and block.height_mm <= box.height + 0.01:
-                    return block
+    for attempt in _attempts(setting):
+        if _has_room(text, box, setting, attempt, fonts):
+            block = _set(text, box, setting, attempt, fonts)
+            if block is not None:
+                return block
     return _cut(text, box, setting, fonts)
 
 
-def _has_room(text: str, box: Box, setting: Setting, size: float, style: Style, fonts: Fonts) -> bool:
+@dataclass(frozen=True, slots=True)
+class _Attempt:
+    size: float
+    style: Style
+    breaks_words: bool
+
+
+def _attempts(setting: Setting) -> Iterator[_Attempt]:
+    """First with whole words, from the largest size down; then, not quite so large, with broken ones."""
+    for breaks_words in (False, True):
+        size = setting.size * (0.8 if breaks_words else 1)
+        while size > setting.least:
+            yield _Attempt(size, setting.style, breaks_words)
+            yield _Attempt(size, setting.style.narrowed(), breaks_words)
+            size *= SMALLER
+        yield _Attempt(setting.least, setting.style.narrowed(), breaks_words)
+
+
+def _has_room(text: str, box: Box, setting: Setting, attempt: _Attempt, fonts: Fonts) -> bool:
     """Whether the letters alone, laid end to end, are no longer than all the lines of the box together."""
-    point_mm = size * MM_A_POINT
+    point_mm = attempt.size * MM_A_POINT
     lines = 1 + max(0, int((box.height - 0.9 * point_mm) / (LEADING * point_mm)))
-    letters = shape("".join(text.split()), fonts, style).width * point_mm
+    letters = shape("".join(text.split()), fonts, attempt.style).width * point_mm
     return letters <= box.width * min(lines, setting.most_lines) * 1.03 + 1.0
 
 
-def _attempts(setting: Setting, breaks_words: bool) -> Iterator[tuple[float, Style]]:
-    size = setting.size * (0.8 if breaks_words else 1)
-    while size > setting.least:
-        yield size, setting.style
-        yield size, setting.style.narrowed()
-        size *= SMALLER
-    yield setting.least, setting.style.narrowed()
+def _set(text: str, box: Box, setting: Setting, attempt: _Attempt, fonts: Fonts) -> Fitted | None:
+    width_em = box.width / MM_A_POINT / attempt.size
+    lines = wrap(text, width_em, attempt.style, fonts, attempt.breaks_words)
+    if lines is None or len(lines) > setting.most_lines:
+        return None
+    block = _block(lines, text, attempt.size, attempt.style, fonts)
+    return block if block.height_mm <= box.height + 0.01 else None
 
 
 def wrap(text: str, width_em: float, style: Style, fonts: Fonts, breaks_words: bool) -> list[str] | None:
     """The text in lines of at most so many ems; None when a word alone is wider and may not be broken."""
     lines: list[str] = []
     for paragraph in text.splitlines() or [""]:
-        line, room = "", width_em
-        for piece in _pieces(paragraph):
-            width = shape(piece, fonts, style).width
-            bare = shape(piece.rstrip(), fonts, style).width if piece != piece.rstrip() else width
-            if bare > room and line:
-                lines.append(line.rstrip())
-                line, room = "", width_em
-            if bare > width_em:
-                if not breaks_words:
-                    return None
-                *full, piece = _broken(piece, width_em, style, fonts)
-                lines += full
-                width = shape(piece, fonts, style).width
-            line, room = (line + piece).lstrip(), room - (width if line or piece.strip() else 0)
-        lines.append(line.rstrip())
+        broken = _wrap_paragraph(paragraph, width_em, style, fonts, breaks_words)
+        if broken is None:
+            return None
+        lines += broken
     return lines
+
+
+def _wrap_paragraph(
+    paragraph: str, width_em: float, style: Style, fonts: Fonts, breaks_words: bool
+) -> list[str] | None:
+    lines: list[str] = []
+    line, room = "", width_em
+    for piece in _pieces(paragraph):
+        bare = shape(piece.rstrip(), fonts, style).width
+        if bare > room and line:
+            lines.append(line.rstrip())
+            line, room = "", width_em
+        if bare > width_em and not breaks_words:
+            return None
+        *full, rest = _broken(piece, width_em, style, fonts) if bare > width_em else [piece]
+        lines += full
+        room -= shape(rest, fonts, style).width if line or rest.strip() else 0.0
+        line = (line + rest).lstrip()
+    return [*lines, line.rstrip()]
 
 
 def _pieces(paragraph: str) -> Iterator[str]:
