@@ -187,6 +187,14 @@ class Artwork:
     has_alpha: bool = False
     lossy: bool = False
     size_mm: tuple[float, float] | None = None
+    drawn_mm: tuple[float, float] | None = (
+        None  # what `images` and `strokes` are told at, where size_mm is None
+    )
+    colour_profile: str = ""  # the name of the embedded ICC profile, "" when there is none
+    profile_trouble: str = ""  # "broken" or "wrong space": why the embedded profile was not used
+    out_of_gamut_share: float | None = (
+        None  # of the ink: colours beyond the shop's printer profile, None = not asked
+    )
     images: tuple[PlacedImage, ...] = ()
     strokes: tuple[VectorStroke, ...] = ()  # the thinnest ones, at most some hundreds, thinnest first
     notes: tuple[str, ...] = ()  # sentences on what could not be told, or was done on the way

@@ -22,8 +22,8 @@ class ImageAtSize:
 
 
 def page_scale(examined: Examined) -> tuple[float, float] | None:
-    """(across, down): printed length ÷ length on the page; None for a file that states no page size."""
-    page = examined.artwork.size_mm
+    """(across, down): printed length ÷ length on the page; None for a file that is no page."""
+    page = examined.artwork.size_mm or examined.artwork.drawn_mm
     if page is None or page[0] <= 0 or page[1] <= 0:
         return None
     return examined.size.width_mm / page[0], examined.size.height_mm / page[1]

@@ -49,6 +49,18 @@ def _open(path: Path, kind: Kind, page: int, limits: FileLimits) -> OpenArtwork:
         from intake.reading.pdf import open_pdf
 
         return open_pdf(path, page, limits)
+    if kind == Kind.SVG:
+        from intake.reading.svg import open_svg
+
+        return open_svg(path, page, limits)
+    if kind == Kind.PSD:
+        from intake.reading.psd import open_psd
+
+        return open_psd(path, page, limits)
+    if kind == Kind.EPS:
+        from intake.reading.eps import open_eps
+
+        return open_eps(path, page, limits)
     from intake.reading.raster import open_raster
 
     return open_raster(path, kind, page, limits)

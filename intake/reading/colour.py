@@ -12,6 +12,8 @@ from PIL import Image, ImageCms
 
 _SPACES = {1: b"GRAY", 3: b"RGB ", 4: b"CMYK"}
 _MODES = {1: "L", 3: "RGB", 4: "CMYK"}
+_BROKEN = "The colour profile in the file is broken; it was ignored."
+_LONGEST_NAME = 60
 _NEVER_SEEN = 2  # of 255: an ICC profile that moves no colour further than this is sRGB under another name
 
 
@@ -21,6 +23,8 @@ class Profile:
 
     converts: bool
     notes: tuple[str, ...] = ()
+    name: str = ""
+    trouble: str = ""  # "broken", "wrong space", or "" when the profile fits
 
 
 def judge_profile(icc: bytes, colours: int, is_embedded: bool) -> Profile:
@@ -28,17 +32,29 @@ def judge_profile(icc: bytes, colours: int, is_embedded: bool) -> Profile:
     if not icc and not is_embedded:
         return Profile(False)
     if len(icc) < 128 or icc[36:40] != b"acsp":
-        return Profile(False, ("The colour profile in the file is broken; it was ignored.",))
+        return Profile(False, (_BROKEN,), trouble="broken")
+    name = profile_name(icc)
     if icc[16:20] != _SPACES.get(colours):
+        called = f" “{name}”" if name else ""
         says = (
-            "The colour profile in the file is for another kind of colour than the picture; it was ignored."
+            f"The colour profile{called} in the file is for another kind of colour than the picture; "
+            "it was ignored."
         )
-        return Profile(False, (says,))
+        return Profile(False, (says,), name, "wrong space")
     try:
         moved = _farthest_move(icc, colours)
     except (ImageCms.PyCMSError, OSError, ValueError):
-        return Profile(False, ("The colour profile in the file is broken; it was ignored.",))
-    return Profile(moved > _NEVER_SEEN)
+        return Profile(False, (_BROKEN,), name, "broken")
+    return Profile(moved > _NEVER_SEEN, name=name)
+
+
+def profile_name(icc: bytes) -> str:
+    """What a profile calls itself; "" when it does not say or cannot be read."""
+    try:
+        told = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(icc)))
+    except (ImageCms.PyCMSError, OSError, ValueError, UnicodeError):
+        return ""
+    return "".join(c for c in told if c.isprintable()).strip()[:_LONGEST_NAME]
 
 
 def _farthest_move(icc: bytes, colours: int) -> int:

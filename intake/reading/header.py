@@ -17,6 +17,7 @@ class RasterHeader:
     beyond the colours is transparency (0 = the first), None = none is declared. page: which directory of a
     TIFF to decode, from 0. covers: left, top, width, height of what the picture covers of the canvas, None =
     all; the rest is clear. has_profile: a colour profile is embedded, whether usable or not.
+    largest: the largest picture that decoding goes through, where it is not this one.
     """
 
     kind: str
@@ -33,6 +34,7 @@ class RasterHeader:
     page: int = 0
     covers: tuple[int, int, int, int] | None = None
     has_profile: bool = False
+    largest: tuple[int, int] | None = None
     notes: tuple[str, ...] = ()
 
     @property

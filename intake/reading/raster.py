@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
@@ -14,6 +15,7 @@ from intake.reading.bmp import read_bmp
 from intake.reading.colour import Profile, colour_bands, judge_profile
 from intake.reading.gif import read_gif
 from intake.reading.header import BrokenHeader, RasterHeader
+from intake.reading.heif import read_heif_header, stated_inside
 from intake.reading.jpeg import read_jpeg
 from intake.reading.png import read_png
 from intake.reading.raster_pixels import Decoding, RasterPixels, decode
@@ -32,6 +34,8 @@ _HEADERS: dict[Kind, Callable[[BinaryIO], RasterHeader]] = {
     Kind.WEBP: read_webp,
     Kind.GIF: read_gif,
     Kind.BMP: read_bmp,
+    Kind.HEIC: partial(read_heif_header, Kind.HEIC),
+    Kind.AVIF: partial(read_heif_header, Kind.AVIF),
 }
 
 
@@ -55,8 +59,9 @@ def open_raster(path: Path, kind: Kind, page: int, limits: FileLimits) -> OpenRa
 
 
 def _refuse_bombs(header: RasterHeader, limits: FileLimits) -> None:
-    if header.width * header.height > limits.largest_megapixels * _MEGA:
-        raise refusals.too_many_pixels(header.width, header.height, limits.largest_megapixels)
+    for width, height in ((header.width, header.height), header.largest or (0, 0)):
+        if width * height > limits.largest_megapixels * _MEGA:
+            raise refusals.too_many_pixels(width, height, limits.largest_megapixels)
     if min(header.width, header.height) < limits.smallest_pixels:
         raise refusals.no_picture(header.kind)
 
@@ -81,6 +86,8 @@ class OpenRaster:
         colours = colour_bands(image)
         icc = image.get("icc-profile-data") if "icc-profile-data" in image.get_fields() else b""
         self._profile = judge_profile(icc, colours, header.has_profile)
+        if header.kind in (Kind.HEIC, Kind.AVIF):
+            header = replace(header, stored=stated_inside(image))
         self.artwork = _artwork(header, page, self._profile, bool(icc))
 
     def pixels_at(self, size: PrintSize) -> Pixels:
@@ -134,6 +141,8 @@ def _artwork(header: RasterHeader, page: int, profile: Profile, has_icc: bool) -
         bits=header.bits,
         has_alpha=header.alpha_at is not None,
         lossy=header.lossy,
+        colour_profile=profile.name,
+        profile_trouble=profile.trouble,
         notes=notes,
         extra={"orientation": header.orientation, "has_icc": has_icc, "icc_used": profile.converts},
     )

@@ -15,6 +15,7 @@ from PIL import Image
 from intake.reading import refusals
 from intake.reading.colour import Profile, alpha_to_8_bits, colour_bands, to_srgb
 from intake.reading.header import RasterHeader
+from intake.reading.heif import decode_heic
 from intake.reading.sniff import Kind
 
 _STRAY = "extraneous bytes before marker"  # between segments they lose nothing of the picture
@@ -109,6 +110,10 @@ def decode(path: Path, header: RasterHeader, is_sequential: bool, forgiving: boo
     }
     if header.kind == Kind.BMP:
         return _decode_bmp(path)
+    if header.kind == Kind.HEIC:
+        return decode_heic(path)
+    if header.kind == Kind.AVIF:
+        return pyvips.Image.heifload(str(path), **options)
     if header.kind == Kind.TIFF:
         return pyvips.Image.tiffload(str(path), page=header.page, **options)
     load = {

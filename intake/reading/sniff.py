@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import zlib
 from enum import StrEnum
 from pathlib import PurePath
 
@@ -25,6 +27,11 @@ class Kind(StrEnum):
     GIF = "GIF"
     BMP = "BMP"
     PDF = "PDF"
+    SVG = "SVG"
+    PSD = "PSD"
+    HEIC = "HEIC"
+    AVIF = "AVIF"
+    EPS = "EPS"
 
 
 _ENDINGS = {
@@ -35,8 +42,13 @@ _ENDINGS = {
     Kind.GIF: {".gif"},
     Kind.BMP: {".bmp", ".dib"},
     Kind.PDF: {".pdf", ".ai"},
+    Kind.SVG: {".svg", ".svgz"},
+    Kind.PSD: {".psd", ".psb"},
+    Kind.HEIC: {".heic", ".heif", ".hif"},
+    Kind.AVIF: {".avif"},
+    Kind.EPS: {".eps", ".epsf", ".ps", ".ai"},
 }
-_KNOWN_ENDINGS = set().union(*_ENDINGS.values()) | {".psd", ".svg", ".eps", ".heic", ".avif", ".txt", ".zip"}
+_KNOWN_ENDINGS = set().union(*_ENDINGS.values()) | {".txt", ".zip"}
 
 _SEND_PNG = (
     "Please export it as a PNG with transparency, at the size it is to be printed and 300 pixels an inch."
@@ -48,11 +60,8 @@ _SEND_ART = "Please send the artwork itself, as a PNG with transparency or as a 
 
 # First bytes → what it is, and what to do. The longer one of two that fit comes first.
 _NOT_READ: tuple[tuple[bytes, str, str], ...] = (
-    (b"8BPS", "a Photoshop document", _SEND_PNG),
-    (b"%!PS", "a PostScript (EPS) file", _SEND_PDF),
-    (b"\xc5\xd0\xd3\xc6", "a PostScript (EPS) file", _SEND_PDF),
     (b"gimp xcf", "a GIMP document", _SEND_PNG),
-    (b"\x1f\x8b", "a gzip-compressed file (an SVGZ drawing, perhaps)", _SEND_PDF),
+    (b"\x1f\x8b", "a gzip-compressed file", "Please unpack it and send the artwork in it."),
     (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an office document", _SEND_PDF),
     (b"{\\rtf", "a text document (RTF)", _SEND_ART),
     (b"Rar!\x1a\x07", "a RAR archive", "Please unpack it and send the artwork in it."),
@@ -73,14 +82,14 @@ _NOT_READ: tuple[tuple[bytes, str, str], ...] = (
     (b"OggS", "a sound or film file", _SEND_ART),
     (b"\x1a\x45\xdf\xa3", "a film", _SEND_ART),
 )
-_ISO_BRANDS: tuple[tuple[tuple[bytes, ...], str], ...] = (
-    ((b"avif", b"avis"), "an AVIF picture"),
-    (
-        (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1"),
-        "a HEIC picture, as telephones take them",
-    ),
-    ((b"crx ",), "a raw photo of a camera"),
-)
+# Brands of ISO base media files (ISO/IEC 23008-12, annex B; AV1 Image File Format, 8).
+_AVIF_BRANDS = {b"avif", b"avis"}
+_HEIC_BRANDS = {b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"hevm", b"hevs"}
+_PICTURE_BRANDS = {b"mif1", b"msf1"}  # of either; the others named decide
+_GZIP = b"\x1f\x8b"
+_PROLOG = re.compile(r"\s+|<\?.*?\?>|<!--.*?-->", re.DOTALL)
+_SVG_ROOT = re.compile(r"<(?:[\w.-]+:)?svg[\s/>]")
+_SVG_DOCTYPE = re.compile(r"<!DOCTYPE\s+(?:[\w.-]+:)?svg\b")
 
 
 def sniff(head: bytes) -> Kind:
@@ -118,15 +127,50 @@ def _read_kind(head: bytes) -> Kind | None:
         return Kind.GIF
     if head[:2] == b"BM" and int.from_bytes(head[14:18], "little") in HEADER_SIZES:
         return Kind.BMP
-    return Kind.PDF if head.startswith(b"%PDF-") else None
+    if head.startswith((b"8BPS\0\x01", b"8BPS\0\x02")):
+        return Kind.PSD
+    if head.startswith((b"%!PS", b"\xc5\xd0\xd3\xc6")):
+        return Kind.EPS
+    if head[4:8] == b"ftyp":
+        return _iso_kind(head)
+    if head.startswith(b"%PDF-"):
+        return Kind.PDF
+    return Kind.SVG if _is_svg(head) else None
+
+
+def _iso_kind(head: bytes) -> Kind | None:
+    """HEIC or AVIF by its brands: the major one decides, else the first compatible one that tells."""
+    length = min(int.from_bytes(head[:4], "big"), 256, len(head))
+    for brand in (head[8:12], *(head[k : k + 4] for k in range(16, length - 3, 4))):
+        if brand in _AVIF_BRANDS:
+            return Kind.AVIF
+        if brand in _HEIC_BRANDS:
+            return Kind.HEIC
+        if brand not in _PICTURE_BRANDS and brand == head[8:12]:
+            return None
+    return Kind.HEIC if head[8:12] in _PICTURE_BRANDS else None
+
+
+def _is_svg(head: bytes) -> bool:
+    """Whether the root of this XML, gzip-compressed or not, is `svg`."""
+    if head.startswith(_GZIP):
+        try:
+            head = zlib.decompressobj(31).decompress(head, HEAD_BYTES)
+        except zlib.error:
+            return False
+    text = _as_text(head)
+    if text is None or not text.startswith("<"):
+        return False
+    at = 0
+    while found := _PROLOG.match(text, at):
+        at = found.end()
+    return _SVG_ROOT.match(text, at) is not None or _SVG_DOCTYPE.match(text, at) is not None
 
 
 def _refusal(head: bytes) -> ArtworkRefused:
     if head[4:8] == b"ftyp":
-        brands = {head[8:12]} | {head[k : k + 4] for k in range(16, min(64, len(head)), 4)}
-        for known, what in _ISO_BRANDS:
-            if head[8:12] in known or (brands & set(known) and what != _ISO_BRANDS[1][1]):
-                return refusals.kind_not_read(what, _SEND_PNG)
+        if head[8:12] == b"crx ":
+            return refusals.kind_not_read("a raw photo of a camera", _SEND_PNG)
         return refusals.kind_not_read("a film", _SEND_ART)
     if head.startswith(b"PK\x03\x04"):
         return _zip_refusal(head)
@@ -149,8 +193,6 @@ def _text_refusal(head: bytes) -> ArtworkRefused:
     if text is None:
         return refusals.kind_not_read("no kind of picture that is known here", _SEND_ART)
     low = text.lower()
-    if "<svg" in low:
-        return refusals.kind_not_read("an SVG drawing", _SEND_PDF)
     if low.startswith(("<!doctype html", "<html")):
         return refusals.kind_not_read("a web page, not the picture on it", _SEND_ART)
     if low.startswith(("<?xml", "<")):

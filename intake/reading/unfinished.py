@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import struct
+import zlib
 from pathlib import Path
 from typing import BinaryIO
+from xml.parsers import expat
 
-from intake.reading import gif, jpeg, png, tiff, webp
+from intake.reading import gif, heif_header, jpeg, png, psd_header, tiff, webp
 from intake.reading.header import BrokenHeader
 from intake.reading.sniff import HEAD_BYTES, Kind, sniff
 from intake.reading.tags import BrokenTags, TagFile
@@ -22,6 +24,9 @@ _STEP = 1 << 20
 _UNCOMPRESSED = 1
 _STRIPS = ((273, 279), (324, 325))  # TIFF: StripOffsets and StripByteCounts, TileOffsets and TileByteCounts
 _MOST_STRIPS = 1 << 17
+_MOST_TEXT = 64 << 20
+# Of expat: no element at all, an unclosed token, half a character, an unclosed CDATA section.
+_STOPPED = (3, 5, 6, 20)
 _MOST_PAGES = 50  # looked at strip by strip; a hostile file must not keep the shop waiting
 
 
@@ -134,6 +139,57 @@ def _pdf(stream: BinaryIO, size: int) -> str | None:
     return None if b"%%EOF" in tail[-_BLOCK:] else "the end mark (%%EOF) of a PDF is missing."
 
 
+def _svg(stream: BinaryIO, size: int) -> str | None:
+    """The drawing's text must not stop inside an element, nor its compressed bytes before their end."""
+    stream.seek(0)
+    text = stream.read(_MOST_TEXT)
+    if text.startswith(b"\x1f\x8b"):
+        unpacker = zlib.decompressobj(31)
+        try:
+            text = unpacker.decompress(text, _MOST_TEXT)
+        except zlib.error:
+            return None
+        if len(text) < _MOST_TEXT and not unpacker.eof:
+            return "its compressed bytes stop before their end."
+    if size >= _MOST_TEXT or len(text) >= _MOST_TEXT:
+        return None
+    parser = expat.ParserCreate()
+    try:
+        parser.Parse(text.rstrip(b"\0"), True)
+    except (expat.ExpatError, ValueError, LookupError):
+        if (
+            parser.ErrorCode in _STOPPED
+            and parser.ErrorByteIndex >= len(text.rstrip(b"\0").rstrip()) - _BLOCK
+        ):
+            return "the drawing's text stops in the middle."
+    return None
+
+
+def _psd(stream: BinaryIO, size: int) -> str | None:
+    """The sections and the flattened picture must lie in the file."""
+    return None if psd_header.read_psd(stream).ends_at <= size else "its flattened picture is not all there."
+
+
+def _isobmff(stream: BinaryIO, size: int) -> str | None:
+    """Each box at the top level must lie in the file (ISO/IEC 14496-12, 4.2)."""
+    for name, at, length in heif_header.boxes(stream, 0, size):
+        if at + length > size:
+            return "it ends in the middle of a block."
+        if not any(name):
+            return "its blocks stop in the middle."
+    return None
+
+
+def _eps(stream: BinaryIO, size: int) -> str | None:
+    """The parts that a binary header names must lie in the file; plain PostScript has no sure end."""
+    stream.seek(0)
+    head = stream.read(30)
+    if head.startswith(b"\xc5\xd0\xd3\xc6") and len(head) >= 12:
+        begins, length = struct.unpack_from("<II", head, 4)
+        return "its drawing lies beyond its end." if begins + length > size else None
+    return None
+
+
 _JUDGES = {
     Kind.PNG: _png,
     Kind.JPEG: _jpeg,
@@ -142,6 +198,11 @@ _JUDGES = {
     Kind.GIF: _gif,
     Kind.BMP: _bmp,
     Kind.PDF: _pdf,
+    Kind.SVG: _svg,
+    Kind.PSD: _psd,
+    Kind.HEIC: _isobmff,
+    Kind.AVIF: _isobmff,
+    Kind.EPS: _eps,
 }
 
 
