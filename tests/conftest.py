@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Generator
 
 import pytest
+from hypothesis import settings
 
 from config.bootstrap import wants_all_tests
 from tests.books import floor
@@ -19,13 +20,19 @@ __all__ = [
     "store",
 ]  # fixtures for every test
 
+settings.register_profile("shop", deadline=None)  # a busy machine is no failure
+settings.load_profile("shop")
+
 RIGHTLY_ELSEWHERE = "only on "  # a skip whose reason begins so is no missing part: "only on Windows"
 
 
 def _is_missing_part(report: pytest.TestReport | pytest.CollectReport) -> bool:
     if not report.skipped or hasattr(report, "wasxfail") or not wants_all_tests():
         return False
-    return not _reason(report).startswith(RIGHTLY_ELSEWHERE)
+    return not _reason(report).startswith(settings.register_profile("shop", deadline=None)  # a busy machine is no failure
+settings.load_profile("shop")
+
+RIGHTLY_ELSEWHERE)
 
 
 def _reason(report: pytest.TestReport | pytest.CollectReport) -> str:
