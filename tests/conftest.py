@@ -29,10 +29,7 @@ RIGHTLY_ELSEWHERE = "only on "  # a skip whose reason begins so is no missing pa
 def _is_missing_part(report: pytest.TestReport | pytest.CollectReport) -> bool:
     if not report.skipped or hasattr(report, "wasxfail") or not wants_all_tests():
         return False
-    return not _reason(report).startswith(settings.register_profile("shop", deadline=None)  # a busy machine is no failure
-settings.load_profile("shop")
-
-RIGHTLY_ELSEWHERE)
+    return not _reason(report).startswith(RIGHTLY_ELSEWHERE)
 
 
 def _reason(report: pytest.TestReport | pytest.CollectReport) -> str:
