@@ -97,8 +97,10 @@ class Daemon:
             except ShopProblem as problem:
                 self._tell_trouble(str(problem), problem.slug)
             except Exception as error:
-                _log.exception("event=unexpected")
-                self._tell_trouble(f"Something unexpected happened: {error}", "unexpected")
+                says = f"Something unexpected happened: {error}"
+                if says != self._trouble:
+                    _log.exception("event=unexpected")
+                self._tell_trouble(says, "unexpected")
             self._beat()
             self._waker.wait(seconds, self._stop)
         _log.info("event=stopped")

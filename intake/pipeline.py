@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import os
 from collections.abc import Callable
@@ -15,13 +16,15 @@ from intake.arrivals import (
     SETTLING,
     WAITING,
     Remembered,
+    is_left,
 )
 from intake.claiming import claim_file
 from intake.clearing import Clearing, clear_file, is_aside
 from intake.contents import STAYING, Broken, Contents, Ignored, Unfinished, read_contents
 from intake.corrections import take_lone_artwork
 from intake.faults import reach
-from intake.listing import Entry, list_inbox
+from intake.ignoring import is_temporary
+from intake.listing import Entry, first_level, list_inbox
 from intake.naming import in_log
 from intake.opening import Changed, is_being_copied
 from intake.refusing import write_refused
@@ -31,6 +34,10 @@ from intake.taking import take_orders
 from intake.zips import finish_zips
 
 _log = logging.getLogger(__name__)
+STALE_SECONDS = 3600.0  # after which a name of a copy in progress is worth a word
+EMPTY_SECONDS = (
+    3600.0  # after which a folder that taking has emptied is removed; whoever made it may be copying on
+)
 Step = Callable[[Round], None]
 
 
@@ -49,13 +56,13 @@ def look_at_inbox(round_: Round) -> None:
 
 def forget_vanished(round_: Round) -> None:
     """What waited and is no longer there has been withdrawn; what is done is cleared in any case."""
-    memory, listing = round_.memory, round_.listing
-    for path in [p for p in memory.noted if p not in listing.entries and listing.knows_about(p)]:
+    memory = round_.memory
+    for path in [p for p in memory.noted if _is_gone(round_, p) and p not in memory.done]:
         round_.shop.ledger.close_arrival(os.fsencode(path), "It was taken out of the inbox again.")
         memory.noted.pop(path)
         memory.forget(path)
     for path, known in list(memory.done.items()):
-        if path in listing.entries or not listing.knows_about(path):
+        if not _is_gone(round_, path):
             continue
         if known.is_open and _is_to_be_cleared(known):
             round_.to_clear[path] = known
@@ -67,6 +74,10 @@ def forget_vanished(round_: Round) -> None:
         else:
             memory.done.pop(path)
         memory.forget(path)
+
+
+def _is_gone(round_: Round, path: str) -> bool:
+    return path not in round_.listing.entries and round_.listing.knows_about(path)
 
 
 def settle_files(round_: Round) -> None:
@@ -86,11 +97,18 @@ def settle_files(round_: Round) -> None:
             if not entry.ignored and path not in memory.done:
                 round_.hold(entry, Hold(SETTLING, "It is still changing, or has only just come."))
         elif entry.ignored:
-            round_.hold(entry, Hold(IGNORED, f"Ignored: {entry.ignored}."))
+            round_.hold(entry, Hold(IGNORED, _why_ignored(round_, entry)))
         elif entry.away:
             round_.hold(entry, Hold(WAITING, f"It waits: {entry.away}.", "file-away"))
         else:
             round_.settled[path] = entry
+
+
+def _why_ignored(round_: Round, entry: Entry) -> str:
+    says = f"Ignored: {entry.ignored}."
+    if is_temporary(entry.name) and round_.waited(entry.path) >= STALE_SECONDS:
+        says += " It has not changed for an hour: a copy seems to have stopped."
+    return says
 
 
 def _is_done(round_: Round, path: str, entry: Entry) -> bool:
@@ -254,9 +272,26 @@ def _clear(round_: Round, path: str, known: Remembered) -> None:
         round_.wake_in = min(round_.wake_in, round_.settle_seconds(path))
         return
     reach("after-clear")
+    memory.emptied[path.rpartition("/")[0]] = round_.now
     memory.aside_since.pop(path, None)
     round_.cleared.append(path)
     round_.events += 1
+
+
+def remove_emptied_folders(round_: Round) -> None:
+    """Job folders that taking has emptied go after a while; a customer's own (first-level) folder stays.
+
+    Removing a folder fails by itself when anything has come into it meanwhile, so nothing can be lost.
+    """
+    emptied = round_.memory.emptied
+    for folder, since in list(emptied.items()):
+        if round_.now - since < EMPTY_SECONDS:
+            continue
+        del emptied[folder]
+        if first_level(folder) and not is_left(round_.shop, folder):
+            with contextlib.suppress(OSError):
+                round_.shop.inbox.joinpath(*folder.split("/")).rmdir()
+                emptied[folder.rpartition("/")[0]] = round_.now
 
 
 def _say_not_cleared(round_: Round, path: str, known: Remembered, why: str) -> None:
@@ -285,4 +320,5 @@ STEPS: tuple[Step, ...] = (
     finish_zips,
     list_the_rest,
     clear_inbox,
+    remove_emptied_folders,
 )

@@ -55,6 +55,7 @@ class Memory:
     fates: dict[str, dict[str, Fate]] = field(
         default_factory=dict
     )  # zip's fingerprint → what became of its members
+    emptied: dict[str, float] = field(default_factory=dict)  # folder → when a file was last cleared out of it
     asked: dict[tuple[object, ...], tuple[float, Any]] = field(default_factory=dict)  # answers of the books
 
     @classmethod

@@ -220,3 +220,46 @@ def test_hasty_rounds_wait_for_no_company_and_no_grace(bench: Bench) -> None:
     bench.settle()
     assert bench.numbers() == ["OB-1", "OB-2"]
     assert bench.standing("half.png") == "waiting artwork-unfinished"
+
+
+def test_job_folders_that_taking_has_emptied_go_after_an_hour(bench: Bench) -> None:
+    """A customer's own folder stays, and so does one into which something came meanwhile."""
+    for folder, number in (("Otter/job 1", "OB-1"), ("Otter/job 2", "OB-2"), ("Heron", "HB-1")):
+        bench.drop(f"{folder}/order.json", as_file(order(number)))
+        bench.drop(f"{folder}/crest.png", png())
+    bench.settle()
+    bench.drop("Otter/job 2/more.png", png(2))
+    bench.round(1800)
+    assert (bench.inbox / "Otter" / "job 1").is_dir()
+    bench.round(1801)
+    bench.round(3601)
+    assert sorted(p.name for p in bench.inbox.iterdir() if p.is_dir()) == ["Heron", "Otter"]
+    assert [p.name for p in (bench.inbox / "Otter").iterdir()] == ["job 2"]
+
+
+def test_a_file_that_is_too_large_for_the_disk_waits_alone(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All others are taken; only when the reserve is touched does everything wait."""
+    import shutil
+    from collections import namedtuple
+
+    usage = namedtuple("usage", "total used free")
+    free = bench.shop.settings.intake.min_free_mb * 1_000_000 + 100_000
+    monkeypatch.setattr(shutil, "disk_usage", lambda _path: usage(free, 0, free))
+    bench.drop("big/order.json", as_file(order("BIG-1")))
+    bench.drop("big/crest.png", png() + b"x" * 60_000)
+    bench.drop("order.json", as_file(order()))
+    bench.drop("crest.png", png())
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
+    assert bench.standing("big/crest.png") == "waiting file-needs-room"
+
+
+def test_a_copy_that_seems_to_have_stopped_is_worth_a_word(bench: Bench) -> None:
+    """Ignored is not forgotten."""
+    bench.drop("crest.png.part", b"half")
+    bench.settle()
+    assert "stopped" not in bench.files()["crest.png.part"]["says"]
+    bench.round(3600)
+    assert "stopped" in bench.files()["crest.png.part"]["says"]
