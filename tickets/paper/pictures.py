@@ -31,7 +31,7 @@ def on_checkers(picture: Image.Image, width_mm: float, height_mm: float) -> Imag
     wanted = (round(width_mm * scale), round(height_mm * scale))
     if picture.width > wanted[0] and picture.height > wanted[1]:
         shrunk = picture.convert("RGBa").resize(
-            _at_least_one(wanted), Image.Resampling.LANCZOS, reducing_gap=2.0
+            _at_least_one(wanted), Image.Resampling.HAMMING, reducing_gap=2.0
         )
         picture = shrunk.convert("RGBA")
     elif max(picture.size) < _MOST_PIXELS / 3:  # enlarged by whole pixels: viewers would blur them

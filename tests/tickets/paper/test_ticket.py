@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 import zlib
 from dataclasses import MISSING, fields
 from datetime import UTC, date, datetime
@@ -91,18 +92,23 @@ def test_press_settings_are_marked_as_the_shops_own() -> None:
     assert wording.CUSTOMER_PRESSES in text_of(printed(press=None, service="transfers"))
 
 
-@pytest.mark.parametrize("script", [s for s in NAMES if s not in ("arabic", "persian", "pointed", "mixed")])
+@pytest.mark.parametrize("script", NAMES)
 @pytest.mark.parametrize("form", FORMS_MM)
 def test_names_can_be_searched_and_copied(form: Form, script: str) -> None:
-    """PDFium reads a name as it was written, joined letters and marks included."""
-    assert NAMES[script] in text_of(printed(form, customer=NAMES[script]))
+    """PDFium reads a name as it was written, joined letters and marks included.
+
+    Where directions mix, its words: which way a line of both runs, every reader guesses in its own way.
+    """
+    read = text_of(printed(form, customer=NAMES[script]))
+    said, name = (unicodedata.normalize("NFC", text) for text in (read, NAMES[script]))
+    wanted = re.findall(r"\w+", name) if script == "mixed" else [name]
+    assert all(words in said for words in wanted)
 
 
-@pytest.mark.parametrize("script", ["arabic", "persian", "pointed", "devanagari", "mixed"])
-def test_a_name_of_joined_letters_carries_its_text(script: str) -> None:
+def test_a_line_of_conjuncts_carries_its_text() -> None:
     """Where glyphs don't tell the letters one by one, the line says its text (ISO 32000-1, 14.9.4)."""
-    said = _actual_texts(printed(customer=NAMES[script]))
-    assert NAMES[script] in said or NAMES[script] in " ".join(said)
+    said = _actual_texts(printed(customer=NAMES["devanagari"]))
+    assert NAMES["devanagari"] in " ".join(said)
 
 
 def _actual_texts(pdf: bytes) -> list[str]:
