@@ -134,7 +134,7 @@ def test_the_contracts_example_is_read_as_it_stands() -> None:
     ],
 )
 def test_due_is_an_rfc_3339_day_or_time_and_nothing_else(due: str, at: datetime | None) -> None:
-    """Days that no calendar has, times without an offset and far-off years are refused (RFC 3339, 5.6, 5.8)."""
+    """Days that no calendar has, times without an offset, far-off years are refused (RFC 3339, 5.6, 5.8)."""
     if at is None:
         assert refused(changed("due", due)).errors[0].startswith("due")
     else:
