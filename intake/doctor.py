@@ -155,9 +155,9 @@ def _free_space(folder: Path, settings: Settings) -> Iterator[Check]:
 
 def _books(folder: Path, settings: Settings, clock: Callable[[], datetime]) -> Iterator[Check]:
     from sqlalchemy import text
-    from tickets.store import open_store
 
     from tickets.models import Heartbeat
+    from tickets.store import open_store
 
     if not (folder / "shop.toml").is_file():
         return
