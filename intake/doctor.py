@@ -243,7 +243,9 @@ def _fonts(settings: Settings) -> Iterator[Check]:
     from tickets.paper import load_fonts
 
     fonts = load_fonts(settings.papers.font_files)
-    yield Check("fonts", True, f"{len(fonts.names)} faces found: {', '.join(fonts.names)}")
+    found = f"{len(fonts.names)} faces found: {', '.join(fonts.names)}"
+    do = "Mend papers.font_files in shop.toml." if fonts.problems else ""
+    yield Check("fonts", not fonts.problems, " ".join(fonts.problems) or found, do)
 
 
 def _decoders(settings: Settings) -> Iterator[Check]:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tickets.codes import looks_like_code, read_code
-
+from tickets.codes import is_code, is_run_code, looks_like_code, read_code
 from tickets.problems import BadInput, NotFound
 
 if TYPE_CHECKING:
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
 
 def is_ticket_code(named: str) -> bool:
     """Whether a name that `name_thing` gave is a ticket's: a run code begins with R."""
-    return looks_like_code(named) and not named.startswith("R")
+    return is_code(named) and not is_run_code(named)
 
 
 def name_thing(opened: Shop, text: str, *, orders: bool) -> str:
