@@ -84,7 +84,7 @@ class Question:
 
 def read_question(asked: str, today: date) -> Question:
     """Take a question apart. Words like "the" and "for" are dropped unless there is nothing else."""
-    asked = " ".join(asked.split())[:LONGEST_QUESTION]
+    asked = " ".join(plain_text(asked).split())[:LONGEST_QUESTION]
     chunks = asked.split(" ") if asked else []
     rest, day_chunks, days = _pick_days(chunks, today)
     words = _words(rest)
@@ -97,6 +97,11 @@ def read_question(asked: str, today: date) -> Question:
         day_words=tuple(_words(day_chunks)),
         days=frozenset(days),
     )
+
+
+def plain_text(typed: str) -> str:
+    """What was typed, with a sign in place of all that no database takes: undecodable bytes and zeros."""
+    return typed.encode("utf-8", "replace").decode().replace("\0", "?")
 
 
 def _wholes(joined: list[str]) -> frozenset[str]:
