@@ -20,7 +20,7 @@ from intake.arrivals import (
 )
 from intake.claiming import claim_file
 from intake.clearing import Clearing, clear_file, is_aside
-from intake.contents import STAYING, Broken, Contents, Ignored, Unfinished, read_contents
+from intake.contents import STAYING, TOO_LARGE, Broken, Contents, Ignored, Unfinished, read_contents
 from intake.corrections import take_lone_artwork
 from intake.faults import reach
 from intake.ignoring import is_temporary
@@ -135,6 +135,8 @@ def pass_over_troubled(round_: Round) -> None:
             round_.wake_in = min(round_.wake_in, retry_at - round_.now)
             _, hold = round_.memory.noted.get(path, ("", Hold(WAITING, "It is tried again soon.")))
             round_.hold(entry, hold)
+            if hold.standing == SETTLING:
+                round_.settling_now.add(path)
 
 
 def recognise_changed(round_: Round) -> None:
@@ -213,9 +215,12 @@ def refuse_broken(round_: Round) -> None:
         _, contents = round_.memory.contents[path]
         if not isinstance(contents, Broken):
             continue
+        says = f"{contents.says} {contents.do}".strip()
+        if contents.slug == TOO_LARGE:
+            round_.hold(entry, Hold(REFUSED, says, contents.slug))
+            continue
         with round_.one_file(entry):
             claimed = claim_file(round_.shop, entry, round_.pulse)
-            says = f"{contents.says} {contents.do}".strip()
             note = round_.note_of(entry, Hold(REFUSED, says, contents.slug), claimed.sha256)
             round_.shop.ledger.note_arrival(note)
             reach("after-refuse")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from intake.arrivals import CONFLICT
 from intake.claiming import original_path
-from intake.durable import write_whole
+from intake.durable import copy_whole, write_whole
 from intake.faults import reach
 from intake.naming import safe_name, shown_path
 from intake.shop import Shop
@@ -24,7 +24,7 @@ def write_refused(shop: Shop, path: str, sha256: str, standing: str, says: str) 
     original = original_path(shop, sha256)
     place = _free_place(shop.refused / day / safe_name(path.rpartition("/")[2]), original, sha256)
     if not place.exists():
-        write_whole(place, original.read_bytes())
+        copy_whole(original, place)
     note = place.with_name(f"{place.name}.txt")
     if not note.exists():
         write_whole(note, _note(path, sha256, standing, says).encode())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable
 from datetime import timedelta
 
@@ -263,3 +264,33 @@ def test_a_copy_that_seems_to_have_stopped_is_worth_a_word(bench: Bench) -> None
     assert "stopped" not in bench.files()["crest.png.part"]["says"]
     bench.round(3600)
     assert "stopped" in bench.files()["crest.png.part"]["says"]
+
+
+def test_a_file_over_the_limit_is_refused_where_it_lies(new_bench: Benches) -> None:
+    """Copying it would only fill the disk; a smaller one in its place is taken."""
+    bench = new_bench("[intake]\nlargest_file_mb = 1\n")
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png() + b"x" * 1_100_000)
+    bench.settle()
+    assert bench.standing("crest.png") == "refused file-too-large"
+    assert bench.lying() == ["crest.png", "order.json"]
+    bench.restart()
+    bench.settle()
+    assert bench.standing("crest.png") == "refused file-too-large"
+    path.write_bytes(png())
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only on Linux: writers can be asked about there")
+def test_a_file_that_is_kept_open_for_writing_is_not_taken(bench: Bench) -> None:
+    """However long it keeps still; the list says why, and it is taken once it is closed."""
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png())
+    with path.open("ab"):
+        bench.settle()
+        bench.round(100)
+        assert "open for writing" in bench.files()["crest.png"]["says"]
+        assert bench.numbers() == []
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
