@@ -67,14 +67,11 @@ def sync_folder(folder: Path) -> None:
 
 
 def sweep_temporaries(folder: Path, before: float) -> None:
-    """Remove what a dead program was writing below `folder`, last changed before that time (seconds since 1970).
+    """Remove what a dead program was writing below `folder`, last changed before that time (since 1970).
 
-    A program that is alive renames its file within moments; `before` a minute ago leaves it alone.
+    A program that is alive renames its file within moments; a minute ago leaves it alone.
     """
-    for place, _, names in os.walk(folder):
-        for name in names:
-            if name.startswith(TEMPORARY):
-                path = Path(place) / name
-                with contextlib.suppress(OSError):
-                    if path.stat().st_mtime < before:
-                        path.unlink()
+    for path in folder.rglob(f"{TEMPORARY}*"):
+        with contextlib.suppress(OSError):
+            if path.stat().st_mtime < before:
+                path.unlink()

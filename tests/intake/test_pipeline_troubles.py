@@ -141,7 +141,6 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The next start finds the rows, clears the inbox, and the order is there once."""
-    from intake import pipeline
 
     class PowerCut(BaseException):
         pass
@@ -153,7 +152,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench.drop("crest.png", png())
     bench.round()
     with monkeypatch.context() as cut:
-        cut.setattr(pipeline, "clear_file", die)
+        cut.setattr(leaving, "clear_file", die)
         with pytest.raises(PowerCut):
             bench.round(3)
     assert bench.lying() == ["crest.png", "order.json"]
@@ -168,7 +167,6 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its bytes are looked at before anything is removed."""
-    from intake import pipeline
 
     def cannot(*_args: object, **_kwargs: object) -> None:
         raise PermissionError(13, "Permission denied")
@@ -177,7 +175,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench.drop("crest.png", png())
     bench.round()
     with monkeypatch.context() as locked:
-        locked.setattr(pipeline, "clear_file", cannot)
+        locked.setattr(leaving, "clear_file", cannot)
         bench.round(3)
     assert "cannot be taken out" in bench.files()["order.json"]["says"]
     bench.drop("order.json", as_file(order("OB-2")))
