@@ -17,8 +17,6 @@ from intake.rounds import RETRY_SECONDS, Hold, Round
 
 _log = logging.getLogger(__name__)
 EMPTY_SECONDS = 3600.0  # until a folder that taking has emptied is removed: its maker may be copying on
-    3600.0  # after which a folder that taking has emptied is removed; whoever made it may be copying on
-)
 
 
 def is_to_be_cleared(known: Remembered) -> bool:

@@ -30,8 +30,6 @@ from intake.zips import finish_zips
 
 _log = logging.getLogger(__name__)
 STALE_SECONDS = 3600.0  # after which a name of a copy in progress is worth a word
-    3600.0  # after which a folder that taking has emptied is removed; whoever made it may be copying on
-)
 Step = Callable[[Round], None]
 
 

@@ -141,6 +141,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The next start finds the rows, clears the inbox, and the order is there once."""
+    from intake import leaving
 
     class PowerCut(BaseException):
         pass
@@ -167,6 +168,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its bytes are looked at before anything is removed."""
+    from intake import leaving
 
     def cannot(*_args: object, **_kwargs: object) -> None:
         raise PermissionError(13, "Permission denied")
