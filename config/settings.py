@@ -1,4 +1,4 @@
-"""Typed, frozen settings of one shop, read from its `shop.toml` over the shipped defaults, and nowhere else."""
+"""Typed, frozen settings of one shop, from its `shop.toml` over the shipped defaults, and nowhere else."""
 
 from __future__ import annotations
 
@@ -285,9 +285,9 @@ def child_environment(own: Mapping[str, str], environ: Mapping[str, str] = os.en
 def load_settings(shop_dir: Path | None, environ: Mapping[str, str] = os.environ) -> Settings:
     """Read the shipped defaults, then the shop's `shop.toml`, `limits.toml` and `pressing.toml` over them.
 
-    `shop_dir` None: the shipped settings alone. `$FILMDOCKET_DATABASE_URL` overrides `database.url` (so that the
-    password need not lie in a file). Raises SettingsProblem naming every wrong key at once, with the nearest
-    known one.
+    `shop_dir` None: the shipped settings alone. `$FILMDOCKET_DATABASE_URL` overrides `database.url` (so that
+    the password need not lie in a file). Raises SettingsProblem naming every wrong key at once, with the
+    nearest known one.
     """
     values: dict[str, Any] = _read(SHIPPED / "shop.toml")
     values["limits"] = _read(SHIPPED / "limits.toml")

@@ -28,7 +28,7 @@ from intake.faults import reach
 from intake.listing import Entry
 from intake.opening import opened_as_seen
 from intake.shop import Shop
-from tickets.problems import SetupProblem
+from tickets.problems import SetupProblem, ShopProblem
 
 COPY_BYTES = 1 << 20
 _FULL = (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC))
@@ -77,11 +77,21 @@ def keep_bytes(shop: Shop, file: BinaryIO, pulse: Callable[[], None] = lambda: N
 
 
 def want_room(shop: Shop, size: int) -> None:
-    """Raise SetupProblem `disk-full` unless the disk holds the file twice and the shop's reserve."""
-    wanted = size * 2 + shop.settings.intake.min_free_mb * 1_000_000
+    """See whether the disk holds the file twice beside the shop's reserve.
+
+    Raises SetupProblem `disk-full` when the reserve is touched: then everything waits; ShopProblem
+    `file-needs-room` when only this file is too large for what is left.
+    """
+    reserve = shop.settings.intake.min_free_mb * 1_000_000
     free = shutil.disk_usage(shop.folder).free
-    if free < wanted:
-        raise _disk_full(shop, f"{free // 1_000_000} MB are free, {wanted // 1_000_000} MB are wanted")
+    if free < reserve:
+        raise _disk_full(shop, f"{free // 1_000_000} MB are free, {reserve // 1_000_000} MB are wanted")
+    if free < reserve + 2 * size:
+        raise ShopProblem(
+            "file-needs-room",
+            f"The disk has no room for this file of {size // 1_000_000} MB: {free // 1_000_000} MB are free.",
+            "Free some space; it is tried again by itself.",
+        )
 
 
 def _disk_full(shop: Shop, why: str) -> SetupProblem:

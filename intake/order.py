@@ -34,7 +34,7 @@ from intake.order_fields import (
 from intake.order_text import read_plain
 
 MOST_ITEMS = 500
-FARTHEST_DUE = timedelta(days=3660)  # further away is a slip of the pen, not an order
+FARTHEST_DUE = timedelta(days=36600)  # further away is a slip of the pen, not an order
 
 ServiceName = Literal["pressed", "transfers"]
 
@@ -164,4 +164,6 @@ def _due_far_away(document: OrderDocument, settings: Settings, now: datetime) ->
             return []
     except OverflowError:  # the first and the last day that a calendar holds
         pass
-    return [Wrong("order-wrong-value", f"due: {document.due} is more than ten years away; mend the year.")]
+    return [
+        Wrong("order-wrong-value", f"due: {document.due} is more than a hundred years away; mend the year.")
+    ]

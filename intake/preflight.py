@@ -167,7 +167,8 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
     note = ending_note(job.name, artwork.kind)
     if note:
         artwork = replace(artwork, notes=(*artwork.notes, note))
-    return Examined(artwork, size, ink, job.garment, job.mirrored), picture
+    named = job.page is not None
+    return Examined(artwork, size, ink, job.garment, job.mirrored, page_named=named), picture
 
 
 def _ask(job: PreflightJob) -> Ask:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 _log = logging.getLogger(__name__)
 LEAST_SECONDS = 0.2  # between two scans: a burst of events must not become a burst of scans
+LEAST_LIFE_SECONDS = 5.0  # a watch that dies sooner is not started again at once
 RETRY_SECONDS = 300.0  # until events are tried again after they failed
 
 
@@ -54,6 +55,7 @@ class Waker:
             return
         self.close()
         self._place = place
+        self._retry_at = now + LEAST_LIFE_SECONDS
         try:
             self._observer = _start_observer(self._inbox, self._stirred)
         except Exception as error:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Generator
 
 import pytest
+from hypothesis import settings
 
 from config.bootstrap import wants_all_tests
 from tests.books import floor
@@ -18,6 +19,9 @@ __all__ = [
     "sqlite_template",
     "store",
 ]  # fixtures for every test
+
+settings.register_profile("shop", deadline=None)  # a busy machine is no failure
+settings.load_profile("shop")
 
 RIGHTLY_ELSEWHERE = "only on "  # a skip whose reason begins so is no missing part: "only on Windows"
 

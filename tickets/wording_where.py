@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -12,6 +13,7 @@ from tickets.wording_floor import done_at, listed
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_NEXT_SENTENCE = re.compile(r"(?<=[.!?]) +(?=[A-Z“])")
 _PLAIN_DAY = len("2026-12-04")
 
 
@@ -204,6 +206,6 @@ def _pieces(tickets: Iterable[TicketFacts]) -> Pieces:
 
 
 def _inside(sentence: str) -> str:
-    """A finding's sentence inside another: no full stop, and a small letter where that reads well."""
-    told = sentence.strip().rstrip(".")
+    """A finding's first sentence inside another: no full stop, and a small letter where that reads well."""
+    told = _NEXT_SENTENCE.split(sentence.strip(), 1)[0].rstrip(".")
     return told[:1].lower() + told[1:] if told[1:2].islower() or told[1:2] == " " else told

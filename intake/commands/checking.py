@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 def add_commands(app: typer.Typer) -> None:
     """Hang the check on the command line."""
     app.command(
-        epilog="Example: filmdocket check crest.png --width-mm 90 --garment '#10213f' --picture marked.png"
+        short_help="Check artwork without an order.",
+        epilog="Example: filmdocket check crest.png --width-mm 90 --garment '#10213f' --picture marked.png",
     )(check)
 
 

@@ -39,7 +39,8 @@ def test_a_shops_morning(watched: Watched) -> None:
     staging.rename(shop.inbox / "Heron")
     shop.drop("broken.json", b'{"order": 7}')
     for number in ("OB-1", "ZIP-1", "DIR-1"):
-        shop.wait_for(lambda number=number: shop.standing(number) == "in work")  # type: ignore[misc]
+        shop.wait_for(lambda number=number: bool(shop.tickets().get(number)))  # type: ignore[misc]
+        assert shop.standing(number) == "in work"
     for number, codes in shop.tickets().items():
         shop.wait_for(lambda n=number, c=codes: shop.paper(n, c[0]).is_file())  # type: ignore[misc]
         assert shop.paper(number, codes[0]).read_bytes().startswith(b"%PDF")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable
 from datetime import timedelta
 
@@ -140,7 +141,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The next start finds the rows, clears the inbox, and the order is there once."""
-    from intake import pipeline
+    from intake import leaving
 
     class PowerCut(BaseException):
         pass
@@ -152,7 +153,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench.drop("crest.png", png())
     bench.round()
     with monkeypatch.context() as cut:
-        cut.setattr(pipeline, "clear_file", die)
+        cut.setattr(leaving, "clear_file", die)
         with pytest.raises(PowerCut):
             bench.round(3)
     assert bench.lying() == ["crest.png", "order.json"]
@@ -167,7 +168,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its bytes are looked at before anything is removed."""
-    from intake import pipeline
+    from intake import leaving
 
     def cannot(*_args: object, **_kwargs: object) -> None:
         raise PermissionError(13, "Permission denied")
@@ -176,7 +177,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench.drop("crest.png", png())
     bench.round()
     with monkeypatch.context() as locked:
-        locked.setattr(pipeline, "clear_file", cannot)
+        locked.setattr(leaving, "clear_file", cannot)
         bench.round(3)
     assert "cannot be taken out" in bench.files()["order.json"]["says"]
     bench.drop("order.json", as_file(order("OB-2")))
@@ -220,3 +221,76 @@ def test_hasty_rounds_wait_for_no_company_and_no_grace(bench: Bench) -> None:
     bench.settle()
     assert bench.numbers() == ["OB-1", "OB-2"]
     assert bench.standing("half.png") == "waiting artwork-unfinished"
+
+
+def test_job_folders_that_taking_has_emptied_go_after_an_hour(bench: Bench) -> None:
+    """A customer's own folder stays, and so does one into which something came meanwhile."""
+    for folder, number in (("Otter/job 1", "OB-1"), ("Otter/job 2", "OB-2"), ("Heron", "HB-1")):
+        bench.drop(f"{folder}/order.json", as_file(order(number)))
+        bench.drop(f"{folder}/crest.png", png())
+    bench.settle()
+    bench.drop("Otter/job 2/more.png", png(2))
+    bench.round(1800)
+    assert (bench.inbox / "Otter" / "job 1").is_dir()
+    bench.round(1801)
+    bench.round(3601)
+    assert sorted(p.name for p in bench.inbox.iterdir() if p.is_dir()) == ["Heron", "Otter"]
+    assert [p.name for p in (bench.inbox / "Otter").iterdir()] == ["job 2"]
+
+
+def test_a_file_that_is_too_large_for_the_disk_waits_alone(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All others are taken; only when the reserve is touched does everything wait."""
+    import shutil
+    from collections import namedtuple
+
+    usage = namedtuple("usage", "total used free")
+    free = bench.shop.settings.intake.min_free_mb * 1_000_000 + 100_000
+    monkeypatch.setattr(shutil, "disk_usage", lambda _path: usage(free, 0, free))
+    bench.drop("big/order.json", as_file(order("BIG-1")))
+    bench.drop("big/crest.png", png() + b"x" * 60_000)
+    bench.drop("order.json", as_file(order()))
+    bench.drop("crest.png", png())
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
+    assert bench.standing("big/crest.png") == "waiting file-needs-room"
+
+
+def test_a_copy_that_seems_to_have_stopped_is_worth_a_word(bench: Bench) -> None:
+    """Ignored is not forgotten."""
+    bench.drop("crest.png.part", b"half")
+    bench.settle()
+    assert "stopped" not in bench.files()["crest.png.part"]["says"]
+    bench.round(3600)
+    assert "stopped" in bench.files()["crest.png.part"]["says"]
+
+
+def test_a_file_over_the_limit_is_refused_where_it_lies(new_bench: Benches) -> None:
+    """Copying it would only fill the disk; a smaller one in its place is taken."""
+    bench = new_bench("[intake]\nlargest_file_mb = 1\n")
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png() + b"x" * 1_100_000)
+    bench.settle()
+    assert bench.standing("crest.png") == "refused file-too-large"
+    assert bench.lying() == ["crest.png", "order.json"]
+    bench.restart()
+    bench.settle()
+    assert bench.standing("crest.png") == "refused file-too-large"
+    path.write_bytes(png())
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only on Linux: writers can be asked about there")
+def test_a_file_that_is_kept_open_for_writing_is_not_taken(bench: Bench) -> None:
+    """However long it keeps still; the list says why, and it is taken once it is closed."""
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png())
+    with path.open("ab"):
+        bench.settle()
+        bench.round(100)
+        assert "open for writing" in bench.files()["crest.png"]["says"]
+        assert bench.numbers() == []
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]

@@ -102,6 +102,13 @@ def test_several_questions_are_counted(desk: FrontDesk) -> None:
     )
 
 
+def test_of_a_long_finding_the_first_sentence_is_read(desk: FrontDesk) -> None:
+    """What was found is said; what it means stands in the report."""
+    asked = {**THIN, "says": "There is a box 3.2 mm wide. It would be printed. Send it without."}
+    desk.take(items=[item(order_queries=(asked,))])
+    assert desk.one("otter").says == "Waiting for an answer about item 1: there is a box 3.2 mm wide."
+
+
 def test_artwork_that_is_being_checked_is_told(desk: FrontDesk) -> None:
     """An unchecked item is work, and the sentence says what work."""
     desk.take(items=[item(), item("back.png")], verdicts=["", ""])

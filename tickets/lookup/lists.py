@@ -122,7 +122,7 @@ class InboxAnswer:
     def as_lines(self, zone: tzinfo = UTC) -> list[str]:
         """The same for people, with times on that clock."""
         if self.heartbeat is None:
-            lines = ["The intake has never been alive here. Start it with `filmdocket watch`."]
+            lines = ["Intake has never run here. Start it with `filmdocket watch`."]
         else:
             seen = f"{self.heartbeat.astimezone(zone):%Y-%m-%d %H:%M:%S %Z}"
             said = f": {self.heartbeat_says}" if self.heartbeat_says else ""

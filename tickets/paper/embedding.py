@@ -11,8 +11,9 @@ import uharfbuzz as hb
 from reportlab.pdfbase import pdfdoc
 
 from tickets.paper.fonts import Face, Style
-from tickets.paper.shaping import Run
+from tickets.paper.shaping import Glyph, Run
 
+_MOST_CODES = 0xFFFF  # two bytes a code
 _SYMBOLIC = 4  # font descriptor flag (ISO 32000-1 table 123)
 # Tables of a font that a viewer doesn't need: the glyphs are chosen and placed already.
 _NOT_NEEDED = (b"GSUB", b"GPOS", b"GDEF", b"STAT", b"name", b"cmap", b"OS/2", b"post", b"DSIG")
@@ -20,7 +21,7 @@ _MOST_MAPPINGS = 100  # in one block of a ToUnicode map (Adobe Technical Note 54
 
 
 class EmbeddedFont:
-    """One face in one style in one document: a Type 0 font whose codes are the face's glyph numbers.
+    """One face in one style in one document: a Type 0 font whose codes are glyph numbers where it can be.
 
     reportlab asks `addObjects` of every font when the document is finished.
     """
@@ -30,12 +31,25 @@ class EmbeddedFont:
         self.style = style
         self.fontName = f"glyphs{number}"  # reportlab's own spelling
         self.internal_name = f"G{number}"
-        self._meanings: dict[int, str] = {}
+        self._codes: dict[tuple[int, str], int] = {}
+        self._meanings: dict[int, tuple[int, str]] = {}  # code → glyph number, text
 
-    def means_what_it_says(self, run: Run) -> bool:
-        """Take a run's glyphs in; whether each of them tells its part of the text."""
-        known = [self._meanings.setdefault(glyph.gid, glyph.text) for glyph in run.glyphs]
-        return all(meaning == glyph.text != "" for meaning, glyph in zip(known, run.glyphs, strict=True))
+    def code_of(self, glyph: Glyph) -> int:
+        """The code that shows a glyph: its number, or a spare one where that means another text."""
+        key = (glyph.gid, glyph.text)
+        if key not in self._codes:
+            spare = self.face.hb_face.glyph_count + len(self._codes)
+            has_spare = self.face.outlines == "glyf" and spare <= _MOST_CODES
+            code = spare if glyph.gid in self._meanings and has_spare else glyph.gid
+            self._meanings.setdefault(code, key)
+            self._codes[key] = code
+        return self._codes[key]
+
+    def tells(self, run: Run) -> bool:
+        """Whether the run's glyphs tell its text; marks of a line from right to left are drawn, not read."""
+        codes = {self.code_of(glyph): glyph.text for glyph in run.glyphs}
+        told = all(self._meanings[code][1] == text for code, text in codes.items())
+        return told and (run.is_rtl or all(codes.values()))
 
     def addObjects(self, doc: Any) -> None:
         """Write the font into the document (reportlab's name for it)."""
@@ -73,14 +87,21 @@ class EmbeddedFont:
             ),
             "FontDescriptor": descriptor,
             "DW": 1000,
-            "W": pdfdoc.PDFArray([part for gid in sorted(self._meanings) for part in self._width(gid)]),
+            "W": pdfdoc.PDFArray([part for code in sorted(self._meanings) for part in self._width(code)]),
         }
         if is_truetype:
-            entries["CIDToGIDMap"] = pdfdoc.PDFName("Identity")
+            entries["CIDToGIDMap"] = doc.Reference(_stream(self._glyphs_of_codes()))
         return doc.Reference(pdfdoc.PDFDictionary(entries))
 
-    def _width(self, gid: int) -> tuple[int, Any]:
-        return gid, pdfdoc.PDFArray([round(self.natural_width(gid) * 1000, 2)])
+    def _width(self, code: int) -> tuple[int, Any]:
+        return code, pdfdoc.PDFArray([round(self.natural_width(self._meanings[code][0]) * 1000, 2)])
+
+    def _glyphs_of_codes(self) -> bytes:
+        """Which glyph each code shows, two bytes a code (ISO 32000-1 table 117)."""
+        numbers = bytearray(2 * (max(self._meanings, default=0) + 1))
+        for code, (gid, _) in self._meanings.items():
+            numbers[2 * code : 2 * code + 2] = gid.to_bytes(2, "big")
+        return bytes(numbers)
 
     def natural_width(self, gid: int) -> float:
         """How far a glyph moves the pen by itself, in ems."""
@@ -114,7 +135,7 @@ class EmbeddedFont:
         """The font program with the used glyphs alone, fixed at the style, glyph numbers kept."""
         face = self.face.hb_face
         asked = hb.SubsetInput()
-        asked.glyph_set.update(self._meanings)
+        asked.glyph_set.update(gid for gid, _ in self._meanings.values())
         asked.flags = hb.SubsetFlags.RETAIN_GIDS | hb.SubsetFlags.NO_LAYOUT_CLOSURE
         if self.face.outlines != "glyf":
             asked.flags |= hb.SubsetFlags.CFF_IDENTITY_CHARSET | hb.SubsetFlags.DOWNGRADE_CFF2
@@ -130,8 +151,8 @@ class EmbeddedFont:
     def _to_unicode(self) -> str:
         """What each glyph means, for searching and copying (ISO 32000-1 9.10.3)."""
         lines = [
-            f"<{gid:04X}> <{text.encode('utf-16-be', 'replace').hex().upper()}>"
-            for gid, text in sorted(self._meanings.items())
+            f"<{code:04X}> <{text.encode('utf-16-be', 'replace').hex().upper()}>"
+            for code, (_, text) in sorted(self._meanings.items())
             if text
         ]
         return "\n".join(

@@ -171,27 +171,36 @@ def _shaped(text: str, face: Face, style: Style, backwards: bool, at: float) -> 
     buffer.guess_segment_properties()
     hb.shape(face.font(style), buffer)
     em = face.hb_face.upem
+    meanings = _meanings(buffer, text, backwards)
+    glyphs: list[Glyph] = []
+    x = 0.0
+    for number, (info, position) in enumerate(zip(buffer.glyph_infos, buffer.glyph_positions, strict=True)):
+        left, height = x + position.x_offset / em, position.y_offset / em
+        advance = position.x_advance / em
+        glyphs.append(Glyph(info.codepoint, left, height, advance, meanings.get(number, "")))
+        x += advance
+    return Run(face, style, at, x, tuple(glyphs), text, backwards)
+
+
+def _meanings(buffer: hb.Buffer, text: str, backwards: bool) -> dict[int, str]:
+    """For each cluster the glyph that stands for it, and the text.
+
+    From left to right that is its first one. From right to left it is the widest, which the marks belong to;
+    its text is turned and its brackets mirrored, for readers turn line and brackets once more.
+    """
     starts = sorted({info.cluster for info in buffer.glyph_infos})
     ends = dict(zip(starts, [*starts[1:], len(text)], strict=True))
-    glyphs: list[Glyph] = []
-    said: set[int] = set()
-    x = 0.0
-    for info, position in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
-        stands_for = "" if info.cluster in said else text[info.cluster : ends[info.cluster]]
-        if backwards:  # a bracket stands for what it looks like: readers mirror it when they turn the line
-            stands_for = algorithm.MIRRORED.get(stands_for, stands_for)
-        said.add(info.cluster)
-        glyphs.append(
-            Glyph(
-                info.codepoint,
-                x + position.x_offset / em,
-                position.y_offset / em,
-                position.x_advance / em,
-                stands_for,
-            )
-        )
-        x += position.x_advance / em
-    return Run(face, style, at, x, tuple(glyphs), text, backwards)
+    of_cluster: dict[int, list[int]] = {}
+    for number, info in enumerate(buffer.glyph_infos):
+        of_cluster.setdefault(info.cluster, []).append(number)
+    meanings = {}
+    for start, numbers in of_cluster.items():
+        said = text[start : ends[start]]
+        if backwards:
+            said = "".join(algorithm.MIRRORED.get(c, c) for c in reversed(said))
+            numbers.sort(key=lambda number: -buffer.glyph_positions[number].x_advance)
+        meanings[numbers[0]] = said
+    return meanings
 
 
 def _boxed(text: str, style: Style, at: float) -> Run:

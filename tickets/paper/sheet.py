@@ -14,7 +14,8 @@ from reportlab.pdfgen.canvas import Canvas
 from tickets.paper.embedding import EmbeddedFont
 from tickets.paper.fitting import MM_A_POINT, Box, Fitted, Setting, fit
 from tickets.paper.fonts import PLAIN, Face, Fonts, Style
-from tickets.paper.shaping import BOX_EM, Run, Shaped, is_rtl, shape
+from tickets.paper.outlines import path_of
+from tickets.paper.shaping import BOX_EM, Glyph, Run, Shaped, is_rtl, shape
 
 Colour = tuple[float, float, float]
 Align = Literal["left", "right", "centre"]
@@ -122,11 +123,8 @@ class Sheet:
     def _draw_line(self, line: Shaped, text: str, x: float, base: float, size: float, colour: Colour) -> None:
         self.missing |= line.missing
         fonts = [self._font_of(run.face, run.style) if run.face else None for run in line.runs]
-        plain = [
-            font is not None and font.means_what_it_says(run)
-            for run, font in zip(line.runs, fonts, strict=True)
-        ]
-        # Where each glyph tells its part, readers find the order by themselves, from right to left too.
+        plain = [font is not None and font.tells(run) for run, font in zip(line.runs, fonts, strict=True)]
+        # Where glyphs tell their parts, readers find the order by themselves, from right to left too.
         says_itself = all(plain)
         if not says_itself:
             said = text.encode("utf-16-be", "replace").hex().upper()
@@ -146,7 +144,14 @@ class Sheet:
         left, bottom = x / MM_A_POINT, (self.height - base) / MM_A_POINT
         rgb = " ".join(f"{part:.3f}" for part in colour)
         begin = f"BT {rgb} rg /{font.internal_name} {size:.3f} Tf 1 0 0 1 {left:.3f} {bottom:.3f} Tm"
-        self._canvas.addLiteral(f"{begin} {' '.join(_shown(run, font, size))} ET")
+        read = [glyph for glyph in run.glyphs if glyph.text or not run.is_rtl]
+        self._canvas.addLiteral(f"{begin} {' '.join(_shown(read, font, size))} ET")
+        scale = size / font.face.hb_face.upem
+        for glyph in run.glyphs:
+            path = "" if glyph.text or not run.is_rtl else path_of(font.face.font(run.style), glyph.gid)
+            if path:
+                at = f"{left + glyph.x * size:.3f} {bottom + glyph.y * size:.3f}"
+                self._canvas.addLiteral(f"q {rgb} rg {scale:.6f} 0 0 {scale:.6f} {at} cm {path} Q")
 
     def _draw_missing(self, character: str, x: float, base: float, size: float, colour: Colour) -> None:
         """A box with the character's number in it, so that nobody takes the text for whole."""
@@ -160,7 +165,6 @@ class Sheet:
             line = shape(half, self.fonts, PLAIN)
             font = self._font_of(self.fonts.faces[0], PLAIN)
             for run in line.runs:
-                font.means_what_it_says(run)
                 self._draw_run(run, font, x + (BOX_EM * em - width) / 2, base - row * em, small, colour)
 
     def _font_of(self, face: Face, style: Style) -> EmbeddedFont:
@@ -231,11 +235,11 @@ class Sheet:
         )
 
 
-def _shown(run: Run, font: EmbeddedFont, size: float) -> Iterator[str]:
-    """The operators that show a run: codes, and the pen moved where a glyph stands off its natural place."""
+def _shown(glyphs: Sequence[Glyph], font: EmbeddedFont, size: float) -> Iterator[str]:
+    """The operators that show glyphs: codes, and the pen moved where one stands off its natural place."""
     pen, rise = 0.0, 0.0
     parts: list[str] = []
-    for glyph in run.glyphs:
+    for glyph in glyphs:
         if abs(glyph.y - rise) > 0.0005:
             if parts:
                 yield f"[{''.join(parts)}] TJ"
@@ -244,7 +248,7 @@ def _shown(run: Run, font: EmbeddedFont, size: float) -> Iterator[str]:
             yield f"{rise * size:.3f} Ts"
         if abs(glyph.x - pen) > 0.0005:
             parts.append(f"{(pen - glyph.x) * 1000:.1f} ")
-        parts.append(f"<{glyph.gid:04X}>")
+        parts.append(f"<{font.code_of(glyph):04X}>")
         pen = glyph.x + font.natural_width(glyph.gid)
     if parts:
         yield f"[{''.join(parts)}] TJ"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import re
+import unicodedata
 import zlib
 from dataclasses import MISSING, fields
 from datetime import UTC, date, datetime
@@ -12,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from PIL import Image
 
 from tests.tickets.paper.samples import FORMS_MM, STATIONS, art, page_sizes_mm, render, scan, text_of, ticket
 from tests.tickets.paper.test_shaping import NAMES
@@ -91,18 +94,23 @@ def test_press_settings_are_marked_as_the_shops_own() -> None:
     assert wording.CUSTOMER_PRESSES in text_of(printed(press=None, service="transfers"))
 
 
-@pytest.mark.parametrize("script", [s for s in NAMES if s not in ("arabic", "persian", "pointed", "mixed")])
+@pytest.mark.parametrize("script", NAMES)
 @pytest.mark.parametrize("form", FORMS_MM)
 def test_names_can_be_searched_and_copied(form: Form, script: str) -> None:
-    """PDFium reads a name as it was written, joined letters and marks included."""
-    assert NAMES[script] in text_of(printed(form, customer=NAMES[script]))
+    """PDFium reads a name as it was written, joined letters and marks included.
+
+    Where directions mix, its words: which way a line of both runs, every reader guesses in its own way.
+    """
+    read = text_of(printed(form, customer=NAMES[script]))
+    said, name = (unicodedata.normalize("NFC", text) for text in (read, NAMES[script]))
+    wanted = re.findall(r"\w+", name) if script == "mixed" else [name]
+    assert all(words in said for words in wanted)
 
 
-@pytest.mark.parametrize("script", ["arabic", "persian", "pointed", "devanagari", "mixed"])
-def test_a_name_of_joined_letters_carries_its_text(script: str) -> None:
+def test_a_line_of_conjuncts_carries_its_text() -> None:
     """Where glyphs don't tell the letters one by one, the line says its text (ISO 32000-1, 14.9.4)."""
-    said = _actual_texts(printed(customer=NAMES[script]))
-    assert NAMES[script] in said or NAMES[script] in " ".join(said)
+    said = _actual_texts(printed(customer=NAMES["devanagari"]))
+    assert NAMES["devanagari"] in " ".join(said)
 
 
 def _actual_texts(pdf: bytes) -> list[str]:
@@ -182,6 +190,19 @@ def test_the_art_lies_on_checkers_in_its_colours() -> None:
     assert {249, 250} & shades
     assert wording.NO_PICTURE in text_of(printed(picture_png=b""))
     assert (plain != without).any()
+
+
+def test_light_art_lies_on_a_darker_ground() -> None:
+    """White lettering would drown on pale checkers."""
+    shades = []
+    for ink in ((255, 255, 255, 255), (10, 10, 10, 255)):
+        picture = Image.new("RGBA", (200, 150), (0, 0, 0, 0))
+        picture.paste(ink, (50, 50, 150, 100))
+        file = io.BytesIO()
+        picture.save(file, "PNG")
+        shades.append(set(np.unique(render(printed(picture_png=file.getvalue()), 100)[331:343, 40:60])))
+    assert max(shades[0]) < 200
+    assert min(shades[1]) > 200
 
 
 @settings(max_examples=20, deadline=None)
