@@ -108,6 +108,7 @@ class Film(_Section):
     default_kind: str
     kinds: tuple[str, ...]
     choke_mm: float = Field(ge=0)
+    printer_profile: str = Field(default="")
 
 
 class Papers(_Section):

@@ -19,7 +19,7 @@ from intake.facts import (
     Verdict,
     worst,
 )
-from tickets.problems import ArtworkRefused
+from tickets.problems import ArtworkRefused, SetupProblem
 
 if TYPE_CHECKING:
     import numpy as np
@@ -122,6 +122,10 @@ MEASURES = (
     "stored_ppi_from",
     "ppi",
     "detail_ppi",
+    "colour",
+    "colour_profile",
+    "bits",
+    "out_of_gamut_share",
     "alpha",
     "soft_share",
     "ink_mm",
@@ -145,6 +149,10 @@ def measures_of(examined: Examined) -> dict[str, object]:
     told["stored_ppi"] = _rounded(artwork.stored_ppi)
     told["stored_ppi_from"] = artwork.stored_ppi_from or None
     told["ppi"] = _rounded(effective_ppi(examined))
+    told["colour"] = artwork.colour
+    told["colour_profile"] = artwork.colour_profile or None
+    told["bits"] = artwork.bits if artwork.pixels else None
+    told["out_of_gamut_share"] = _rounded_one(artwork.out_of_gamut_share)
     if ink is not None:
         told |= _of_ink(ink)
     told["thinnest_line_mm"] = _rounded_one(_thinnest_line_mm(examined))
@@ -162,6 +170,7 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         mm_per_px = size.width_mm / pixels.width
         ink, picture = measure_with_picture(pixels, mm_per_px, _ask(job), longest_px=PICTURE_LONGEST_PX)
         artwork = opened.artwork  # only now: decoding may have shown damage that the header did not
+        artwork = _against_printer(artwork, picture, job.film.printer_profile)
     finally:
         opened.close()
     note = ending_note(job.name, artwork.kind)
@@ -169,6 +178,18 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         artwork = replace(artwork, notes=(*artwork.notes, note))
     named = job.page is not None
     return Examined(artwork, size, ink, job.garment, job.mirrored, page_named=named), picture
+
+
+def _against_printer(artwork: Artwork, picture: NDArray[np.uint8], profile: str) -> Artwork:
+    """The artwork with how much of it the shop's printer cannot make, where the shop names its profile."""
+    if not profile:
+        return artwork
+    from intake.reading.gamut import out_of_gamut_share
+
+    try:
+        return replace(artwork, out_of_gamut_share=out_of_gamut_share(picture, Path(profile)))
+    except SetupProblem as problem:  # the shop's mistake, not the customer's: looked at without it
+        return replace(artwork, notes=(*artwork.notes, problem.says))
 
 
 def _ask(job: PreflightJob) -> Ask:

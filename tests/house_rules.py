@@ -113,6 +113,7 @@ DECODERS = {
     "tifffile",
     "imageio",
     "skia",
+    "pi_heif",
     "resvg_py",
     "pikepdf",
 }

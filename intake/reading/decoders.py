@@ -5,7 +5,9 @@ from __future__ import annotations
 import pyvips
 
 import intake.reading.pdf
-import intake.reading.raster  # noqa: F401 - both imported for their weight alone
+import intake.reading.psd
+import intake.reading.raster
+import intake.reading.svg  # noqa: F401 - all imported for their weight alone
 
 
 def load_decoders() -> None:

@@ -8,7 +8,7 @@ from xml.etree.ElementTree import Element
 from config.settings import FileLimits
 from intake.facts import Artwork, Pixels, PrintSize, VectorStroke
 from intake.reading import refusals
-from intake.reading.pdf_backing import LOOK_LONGER_SIDE_PX, ink_map, stands_alone
+from intake.reading.pdf_backing import ink_map, stands_alone
 from intake.reading.pdf_matrix import Box
 from intake.reading.svg_clean import Cleaned, clean
 from intake.reading.svg_page import SvgPage, page_of, page_round, whole_plane
@@ -21,6 +21,7 @@ from tickets.problems import ArtworkRefused
 
 _MM = 25.4 / 72
 _MOST_STROKES = 300
+_LOOK_LONGER_SIDE_PX = 1600
 _MOST_NAMES = 20
 _GENERIC = {"", "serif", "sans-serif", "monospace", "cursive", "fantasy", "system-ui"}
 _UNBOUNDED = Box(-1e9, -1e9, 1e9, 1e9)
@@ -124,7 +125,7 @@ def _ranked(root: Element, page: SvgPage, drawn: Drawn) -> tuple[VectorStroke, .
     if not lines:
         return ()
     wide, high = page.size_pt
-    scale = LOOK_LONGER_SIDE_PX / max(wide, high)
+    scale = _LOOK_LONGER_SIDE_PX / max(wide, high)
     pixels = max(1, round(wide * scale)), max(1, round(high * scale))
     picture = DrawingPicture(root, page, pixels, lossy=False, has_text=drawn.painted.has_text)
     ink = ink_map(next(picture.bands(pixels[1])), wide, high)

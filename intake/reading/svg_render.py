@@ -25,11 +25,8 @@ TILE_BYTES = 32 << 20  # of one tile's pixels: each tile costs reading the whole
 _KEPT_BYTES = 48 << 20  # of packed tiles, for a second pass
 _CSS_DPI = 96.0  # without it the renderer finds every size invalid
 _FONTS = (
-    ("fontpkg_noto_sans", "NotoSans[wdth,wght].ttf"),
-    ("fontpkg_noto_sans_arabic", "NotoSansArabic[wdth,wght].ttf"),
-    ("fontpkg_heebo", "Heebo[wght].ttf"),
-    ("fontpkg_noto_sans_devanagari", "NotoSansDevanagari[wdth,wght].ttf"),
-    ("fontpkg_noto_sans_thai", "NotoSansThai[wdth,wght].ttf"),
+    *("fontpkg_noto_sans", "fontpkg_noto_sans_arabic", "fontpkg_heebo"),
+    *("fontpkg_noto_sans_devanagari", "fontpkg_noto_sans_thai"),
 )
 FAMILY = "Noto Sans"
 
@@ -118,10 +115,10 @@ class DrawingPicture:
 def font_files() -> tuple[str, ...]:
     """The fonts that come with filmdocket: the same letters on every machine."""
     found = []
-    for package, name in _FONTS:
+    for package in _FONTS:
         spec = importlib.util.find_spec(package)
         for folder in (spec.submodule_search_locations or ()) if spec else ():
-            found += [str(path) for path in Path(folder).rglob(name)]
+            found += sorted(str(path) for path in Path(folder).rglob("*.ttf"))
     return tuple(found)
 
 
