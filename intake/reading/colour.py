@@ -31,6 +31,9 @@ def judge_profile(icc: bytes, colours: int, is_embedded: bool) -> Profile:
     """Whether the profile fits the picture's colours and does anything to them (header: ICC.1:2022, 7.2)."""
     if not icc and not is_embedded:
         return Profile(False)
+    if not icc:  # some decoders hand out none that they find fault with
+        says = "The colour profile in the file is broken, or for another kind of colour; it was ignored."
+        return Profile(False, (says,), trouble="broken")
     if len(icc) < 128 or icc[36:40] != b"acsp":
         return Profile(False, (_BROKEN,), trouble="broken")
     name = profile_name(icc)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, BinaryIO
 
+import numpy as np
 import pyvips
 
 from intake.reading.exif import read_exif
@@ -46,12 +47,12 @@ def decode_heic(path: Path) -> Any:
     try:
         found = pi_heif.open_heif(path, convert_hdr_to_8bit=True)
         bands = {"L": 1, "LA": 2, "RGB": 3, "RGBA": 4}[found.mode]
-        data, (width, height), stride = bytes(found.data), found.size, found.stride
+        (width, height), stride = found.size, found.stride
+        rows = np.frombuffer(bytes(found.data), np.uint8)[: height * stride].reshape(height, stride)
     except (RuntimeError, EOFError, KeyError, IndexError) as error:
         raise ValueError(str(error)) from error
-    packed = pyvips.Image.new_from_memory(data, stride, height, 1, "uchar")
-    image = packed if stride == width * bands else packed.crop(0, 0, width * bands, height)
-    image = pyvips.Image.new_from_memory(image.write_to_memory(), width, height, bands, "uchar")
+    data = rows[:, : width * bands].tobytes()
+    image = pyvips.Image.new_from_memory(data, width, height, bands, "uchar")
     image = image.copy(interpretation="b-w" if bands < 3 else "srgb")
     for name, key in (("icc-profile-data", "icc_profile"), ("exif-data", "exif")):
         if found.info.get(key):

@@ -18,15 +18,13 @@ _ALPHA = (b"urn:mpeg:mpegB:cicp:systems:auxiliary:alpha", b"urn:mpeg:hevc:2015:a
 class HeifFacts:
     """What the boxes say about the primary picture; sizes in px.
 
-    stored: as coded; upright: after the turn that the file orders. largest: of any picture in the file, tiles
-    and thumbnails included. turn: quarter turns anticlockwise; is_mirrored: an `imir` box is there.
+    stored: as coded; upright: after the cut and the turn that the file orders. largest: of any picture in the
+    file, tiles and thumbnails included.
     """
 
     stored: tuple[int, int]
     upright: tuple[int, int]
     largest: tuple[int, int]
-    turn: int = 0
-    is_mirrored: bool = False
     has_alpha: bool = False
     has_profile: bool = False
     bits: int = 8
@@ -114,15 +112,12 @@ class _Meta:
         stored = next((struct.unpack_from(">II", b, 4) for name, b in own if name == b"ispe"), None)
         if stored is None:
             raise BrokenHeader("no size of the picture")
-        turn = next((block[0] & 3 for name, block in own if name == b"irot"), 0)
         bits = next((block[5] for name, block in own if name == b"pixi" and len(block) > 5), 8)
         colours = [block[:4] for name, block in own if name == b"colr"]
         return HeifFacts(
             stored=(int(stored[0]), int(stored[1])),
-            upright=(int(stored[turn % 2]), int(stored[1 - turn % 2])),
+            upright=_upright((int(stored[0]), int(stored[1])), own),
             largest=max(((int(w), int(h)) for w, h in sizes), key=lambda size: size[0] * size[1]),
-            turn=turn,
-            is_mirrored=any(name == b"imir" for name, _ in own),
             has_alpha=self._has_alpha(),
             has_profile=any(kind in (b"prof", b"rICC") for kind in colours),
             bits=bits,
@@ -169,3 +164,15 @@ class _Meta:
                 raw = int.from_bytes(block[at + k * step : at + (k + 1) * step], "big")
                 self._of_item.setdefault(item, []).append(raw & (0x7FFF if step == 2 else 0x7F))
             at += count * step
+
+
+def _upright(size: tuple[int, int], own: list[tuple[bytes, bytes]]) -> tuple[int, int]:
+    """The size after the transformations, in the order that they are listed (ISO/IEC 23008-12, 6.5)."""
+    for name, block in own:
+        if name == b"clap":
+            wide, wide_by, high, high_by = struct.unpack_from(">4I", block)
+            if wide_by and high_by and 0 < wide // wide_by <= size[0] and 0 < high // high_by <= size[1]:
+                size = wide // wide_by, high // high_by
+        elif name == b"irot" and block and block[0] & 1:
+            size = size[1], size[0]
+    return size

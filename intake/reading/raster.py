@@ -77,17 +77,18 @@ class OpenRaster:
 
     def __init__(self, path: Path, header: RasterHeader, page: int, limits: FileLimits) -> None:
         self._path = path
-        self._header = header
         self._limits = limits
         with Decoding(header.kind):
             image = decode(path, header, is_sequential=True)
+        if header.kind in (Kind.HEIC, Kind.AVIF):  # a cut at a fraction of a pixel is the decoder's to round
+            header = replace(header, width=image.width, height=image.height, stored=stated_inside(image))
+            _refuse_bombs(header, limits)
         if (image.width, image.height) != (header.width, header.height):
             raise refusals.damaged(header.kind)
+        self._header = header
         colours = colour_bands(image)
         icc = image.get("icc-profile-data") if "icc-profile-data" in image.get_fields() else b""
         self._profile = judge_profile(icc, colours, header.has_profile)
-        if header.kind in (Kind.HEIC, Kind.AVIF):
-            header = replace(header, stored=stated_inside(image))
         self.artwork = _artwork(header, page, self._profile, bool(icc))
 
     def pixels_at(self, size: PrintSize) -> Pixels:

@@ -70,7 +70,8 @@ class RasterPixels:
         """Straight RGBA in sRGB, top to bottom. Raises ArtworkRefused where the data are cut or broken."""
         # One region for all bands: a sequential picture forgets what it read ahead when an operation ends.
         with Decoding(self._header.kind):
-            region = pyvips.Region.new(self._build(forgiving=False))
+            image = self._build(forgiving=False)  # kept: a region does not hold on to a picture in memory
+            region = pyvips.Region.new(image)
         for top in range(0, self.height, rows):
             count = min(rows, self.height - top)
             with Decoding(self._header.kind):
@@ -78,7 +79,8 @@ class RasterPixels:
                     block = region.fetch(0, top, self.width, count)
                 except pyvips.Error as error:
                     self._judge_damage(error)
-                    region = pyvips.Region.new(self._build(forgiving=True))
+                    image = self._build(forgiving=True)
+                    region = pyvips.Region.new(image)
                     block = region.fetch(0, top, self.width, count)
             yield np.frombuffer(block, np.uint8).reshape(count, self.width, 4)
 

@@ -111,8 +111,11 @@ class TagFile:
         """Exactly `length` bytes. Raises BrokenTags where the stream is shorter."""
         if not 0 <= length <= MOST_VALUE_BYTES or at < 0 or at >= 1 << 62:
             raise BrokenTags("a value is too long")
-        self.stream.seek(at)
-        got = self.stream.read(length)
+        try:
+            self.stream.seek(at)
+            got = self.stream.read(length)
+        except OSError as error:  # farther than the file system can count
+            raise BrokenTags("a value lies beyond any file") from error
         if len(got) != length:
             raise BrokenTags("the stream ends inside a value")
         return got

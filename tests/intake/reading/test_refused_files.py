@@ -51,16 +51,8 @@ def zipped(name: str) -> bytes:
 @pytest.mark.parametrize(
     ("content", "what"),
     [
-        (b"8BPS\0\1" + bytes(40), "Photoshop"),
-        (b"%!PS-Adobe-3.0 EPSF-3.0\n", "EPS"),
-        (b"\xc5\xd0\xd3\xc6" + bytes(30), "EPS"),
-        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "SVG"),
-        (b"<?xml version='1.0'?>\n<!-- a -->\n<svg/>", "SVG"),
-        (gzip.compress(b"<svg/>", mtime=0), "SVGZ"),
-        (b"\0\0\0\x1cftypavif\0\0\0\0avifmif1miaf", "AVIF"),
-        (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "HEIC"),
-        (b"\0\0\0\x18ftypmif1\0\0\0\0mif1heic", "HEIC"),
-        (b"\0\0\0\x18ftypmif1\0\0\0\0mif1avif", "AVIF"),
+        (gzip.compress(b"a letter", mtime=0), "gzip"),
+        (b"\0\0\0\x18ftypcrx \0\0\0\0crx ", "camera"),
         (b"\0\0\0\x18ftypisom\0\0\0\0isomiso2", "film"),
         (zipped("crest.png"), "zip"),
         (zipped("[Content_Types].xml"), "office"),

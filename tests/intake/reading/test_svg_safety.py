@@ -98,7 +98,8 @@ def test_html_inside_a_drawing_is_told(tmp_path: Path) -> None:
 def test_fonts_that_the_drawing_needs_are_named(tmp_path: Path) -> None:
     """Live text depends on fonts that are not in the file; shipped ones are no loss."""
     body = (
-        "<text y='20' font-family='Comic Relief, serif'>A<tspan style='font-family:\"Old Hand\"'>B</tspan></text>"
+        "<text y='20' font-family='Comic Relief, serif'>"
+        "A<tspan style='font-family:\"Old Hand\"'>B</tspan></text>"
         "<text y='40' font-family='Noto Sans'>C</text><text y='60' font-family='Absent'></text>"
     )
     art = read(svg(body), tmp_path)
