@@ -116,7 +116,6 @@ class Papers(_Section):
 
     ticket_form: Literal["a5", "label"]
     font_files: tuple[str, ...]
-    printed_on_white: bool
 
 
 class Queries(_Section):
@@ -173,7 +172,6 @@ class BackgroundLimits(_Section):
     """The box behind the art."""
 
     query_share: float = Field(ge=0, le=1)
-    detail_share: float = Field(ge=0, le=1)
 
 
 class FitLimits(_Section):
@@ -338,7 +336,10 @@ def _sentence(error: Any, origins: dict[str, str]) -> str:
         near = difflib.get_close_matches(str(error["loc"][-1]), _known_keys(error["loc"][:-1]), 1, 0.5)
         hint = f" Did you mean {near[0]!r}?" if near else ""
         return f"{source} has an unknown setting {key!r}.{hint}"
-    return f"{source}: {key}: {error['msg'].removeprefix('Value error, ')}."
+    says = error["msg"].removeprefix("Value error, ").partition(", unable")[0]
+    if says.startswith("Input should "):
+        return f"{source}: {key} must {says.removeprefix('Input should ')}, not {error['input']!r:.60}."
+    return f"{source}: {key}: {says}."
 
 
 def _known_keys(path: tuple[Any, ...]) -> list[str]:
