@@ -49,7 +49,9 @@ def decode_heic(path: Path) -> Any:
         bands = {"L": 1, "LA": 2, "RGB": 3, "RGBA": 4}[found.mode]
         (width, height), stride = found.size, found.stride
         rows = np.frombuffer(bytes(found.data), np.uint8)[: height * stride].reshape(height, stride)
-    except (RuntimeError, EOFError, KeyError, IndexError) as error:
+        if width < 1 or height < 1 or stride < width * bands:
+            raise IndexError("a picture without extent")
+    except (RuntimeError, EOFError, KeyError, IndexError, ValueError) as error:
         raise ValueError(str(error)) from error
     data = rows[:, : width * bands].tobytes()
     image = pyvips.Image.new_from_memory(data, width, height, bands, "uchar")

@@ -34,9 +34,11 @@ class HeifFacts:
 def boxes(stream: BinaryIO, at: int, end: int) -> Iterator[tuple[bytes, int, int]]:
     """(name, where its contents begin, their length) of the boxes from `at` to `end`."""
     for _ in range(_MOST_BOXES):
+        if at >= end:
+            return
         stream.seek(at)
         head = stream.read(16)
-        if at >= end or len(head) < 8:
+        if len(head) < 8:
             return
         length, name, skip = int.from_bytes(head[:4], "big"), head[4:8], 8
         if length == 1:

@@ -21,6 +21,12 @@ from intake.reading.sniff import Kind
 _STRAY = "extraneous bytes before marker"  # between segments they lose nothing of the picture
 _FEW_STRAY_BYTES = 16
 _CUT = "premature end"
+# Where decoders speak of memory and lack none: libvips' kind of picture, libheif's limits on odd numbers.
+_NO_WANT_OF_MEMORY = (
+    "write to memory",
+    "memory allocation error: security limit exceeded",
+    "memory allocation error: invalid image size",
+)
 _UNKNOWN_WAYS = (
     "unsupported",
     "not supported",
@@ -205,7 +211,10 @@ class Decoding:
         if not isinstance(error, pyvips.Error | OSError | SyntaxError | ValueError):
             return
         print(f"{self._kind}: {error}", file=sys.stderr)  # noqa: T201 - for the shop's log, not for people
-        if "memory" in str(error).lower().replace("write to memory", ""):
+        words = str(error).lower()
+        for no_want in _NO_WANT_OF_MEMORY:
+            words = words.replace(no_want, "")
+        if "memory" in words:
             raise MemoryError(str(error)) from error
         if any(word in str(error).lower() for word in _UNKNOWN_WAYS):
             raise refusals.variant_not_read(self._kind) from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import struct
 from pathlib import Path
@@ -177,3 +178,24 @@ def test_the_print_size_decides_the_resolution() -> None:
     """Pixels finer than needed are averaged, like those of any picture."""
     opened = open_artwork(MADE / "alpha.heic", 1, LIMITS)
     assert opened.pixels_at(PrintSize(0.5, 0.375)).width < 64
+
+
+@pytest.mark.parametrize("at", [b"ispe", b"clap", b"hvcC", b"iloc", b"ipma", b"auxC", b"pitm"])
+@pytest.mark.parametrize("change", [b"\0\0\0\0", b"\xff\xff\xff\xff", b"\x7f\xff\xff\xff", b"\0\0\0\1"])
+def test_changed_boxes_end_in_a_picture_or_a_refusal(at: bytes, change: bytes, tmp_path: Path) -> None:
+    """Found by breaking pictures: sizes of nothing and odd numbers are damage, no want of memory, no fault."""
+    data = (MADE / "alpha.heic").read_bytes()
+    for shift in (4, 8, 12, 16):
+        place = data.index(at) + shift
+        (tmp_path / "a.heic").write_bytes(data[:place] + change + data[place + 4 :])
+        with contextlib.suppress(ArtworkRefused):
+            assert pixels_of(open_artwork(tmp_path / "a.heic", 1, LIMITS), rows=64).size
+
+
+@pytest.mark.parametrize("length", [b"\0\0\0\1", b"\0\0\0\2", b"\0\0\0\0", b"\x80\0\0\0"])
+def test_lengths_beyond_any_file_end_the_boxes(length: bytes, tmp_path: Path) -> None:
+    """The first box says that it is shorter than its own head, or longer than a disk."""
+    data = length + (MADE / "alpha.heic").read_bytes()[4:8] + b"\xff" * 8 + bytes(40)
+    (tmp_path / "a.heic").write_bytes(length + b"ftypheic" + data)
+    with pytest.raises(ArtworkRefused):
+        open_artwork(tmp_path / "a.heic", 1, LIMITS)

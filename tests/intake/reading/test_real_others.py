@@ -1,4 +1,4 @@
-"""Other people's drawings and documents, with facts that independent readers agree on; read where they are."""
+"""Other people's drawings and documents, with facts that independent readers agree on."""
 
 from __future__ import annotations
 
@@ -54,9 +54,8 @@ def test_the_facts_of_a_real_drawing_are_right(truth: dict[str, Any]) -> None:
     facts, path = truth["facts"], FOLDER / "real" / truth["file"]
     artwork = open_artwork(path, 1, LIMITS).artwork
     inches = facts["physical_inch"]
-    assert artwork.size_mm == (
-        None if inches is None else pytest.approx([v * 25.4 for v in inches], abs=0.01)
-    )
+    size_mm = None if inches is None else pytest.approx([v * 25.4 for v in inches], abs=0.01)
+    assert artwork.size_mm == size_mm
     told = " ".join(artwork.notes)
     pictures = [ref for ref in facts["external_refs"] if not ref.startswith("http")]
     assert [ref for ref in pictures if ref.split("#")[0].rsplit("/", 1)[-1] not in told] == []
