@@ -8,18 +8,25 @@ from typing import Protocol
 from config.settings import Film, Limits
 from intake.checks import (
     background,
+    colour,
+    detail,
     empty,
     file,
     fit,
+    fringe,
     gap_width,
+    garment_contrast,
     islands,
     line_width,
     margins,
+    mirrored,
     pages,
     resolution,
     screened,
     shape,
     soft,
+    specks,
+    text,
     white_lost,
 )
 from intake.checks.at_size import effective_ppi
@@ -56,6 +63,13 @@ CHECKS: tuple[Check, ...] = (
     gap_width,
     islands,
     white_lost,
+    detail,
+    specks,
+    fringe,
+    garment_contrast,
+    text,
+    colour,
+    mirrored,
 )
 _SERIOUSNESS = {Level.REFUSE: 0, Level.QUERY: 1, Level.NOTE: 2}
 
