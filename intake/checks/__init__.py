@@ -30,6 +30,7 @@ from intake.checks import (
     white_lost,
 )
 from intake.checks.at_size import effective_ppi
+from intake.checks.causes import causes_only
 from intake.facts import Examined, Finding, Level
 
 __all__ = ["CHECKS", "Check", "effective_ppi", "judge"]
@@ -80,4 +81,4 @@ def judge(examined: Examined, limits: Limits, film: Film) -> tuple[Finding, ...]
     Pure: the same facts always give the same findings. Findings of one cause are one finding.
     """
     found = [finding for rule in CHECKS for finding in rule.check(examined, limits, film)]
-    return tuple(sorted(found, key=lambda finding: _SERIOUSNESS[finding.level]))
+    return tuple(sorted(causes_only(found), key=lambda finding: _SERIOUSNESS[finding.level]))

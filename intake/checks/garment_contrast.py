@@ -26,6 +26,8 @@ def check(examined: Examined, limits: Limits, _film: Film) -> Iterable[Finding]:
     is_whole_picture = ink.background is None and ink.alpha in (Alpha.NONE, Alpha.OPAQUE)
     has_box = ink.background is not None and ink.background.is_opaque_canvas
     is_query = share >= limits.garment.query_share and not is_whole_picture and not has_box
+    if not is_query and gone.area_mm2 / gone.ink_mm2 < limits.garment.query_share:
+        return
     words = wording.vanishing(gone, examined.garment, is_alone=is_query, has_box=has_box)
     yield Finding(
         NAME,

@@ -280,10 +280,11 @@ def _times(factor: float) -> str:
 def stray_dots(count: int, largest_mm: float, area_mm2: float) -> Words:
     """Dirt."""
     few = "One tiny dot lies" if count == 1 else f"{count} tiny dots lie"
+    looks, them = ("it looks", "it") if count == 1 else ("they look", "them")
     most = f"{length(largest_mm)} across" if count == 1 else f"up to {length(largest_mm)} across"
     return Words(
         f"{few} alone, away from the rest of the art ({most}, {max(area_mm2, 0.01):.2f} mm² of ink in all): "
-        "it looks like dirt or a slip of the eraser, and would be printed with a speck of white under it.",
+        f"{looks} like dirt or a slip of the eraser, and would be printed with white under {them}.",
         "Remove what is not meant, or tell us that it is; so small it may come off.",
     )
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from intake.facts import Specks, Spot
 from intake.measure.bytewise import Bytes, at_least
-from intake.measure.cells import CellSums, cell_px, groups, peaks_by, sums_by
+from intake.measure.cells import CellSums, Group, cell_px, groups, peaks_by, sums_by
 
 CELL_MM = 0.7  # stray: at least so far from any other ink
 TRACE = 8  # coverage from which something is printed at all
@@ -46,7 +46,12 @@ class SpeckWatch:
         area = sums_by(labels, amount, len(found)) * self._mm**2
         is_solid = peaks_by(labels, solid, len(found)) > 0
         small = pi / 4 * limit_mm**2
-        stray = [g for g in found if g.wide <= 2 and g.high <= 2 and area[g.label] < small]
+        rows, columns = seen.shape
+        stray = [
+            g
+            for g in found
+            if g.wide <= 2 and g.high <= 2 and area[g.label] < small and not _is_cut_off(g, rows, columns)
+        ]
         if not stray or len(stray) == len(found):
             return None  # nothing but dots: they are the art
         stray.sort(key=lambda group: float(area[group.label]))
@@ -60,3 +65,12 @@ class SpeckWatch:
             area_mm2=float(sum(area[g.label] for g in stray)),
             spots=tuple(spots),
         )
+
+
+def _is_cut_off(group: Group, rows: int, columns: int) -> bool:
+    """Whether it touches the canvas's edge: the rest of it may lie beyond."""
+    return (
+        min(group.left, group.top) == 0
+        or group.left + group.wide >= columns
+        or group.top + group.high >= rows
+    )
