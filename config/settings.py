@@ -1,4 +1,4 @@
-"""Typed, frozen settings of one shop, read from its `shop.toml` over the shipped defaults, and nowhere else."""
+"""Typed, frozen settings of one shop, from its `shop.toml` over the shipped defaults, and nowhere else."""
 
 from __future__ import annotations
 
@@ -317,9 +317,9 @@ def child_environment(own: Mapping[str, str], environ: Mapping[str, str] = os.en
 def load_settings(shop_dir: Path | None, environ: Mapping[str, str] = os.environ) -> Settings:
     """Read the shipped defaults, then the shop's `shop.toml`, `limits.toml` and `pressing.toml` over them.
 
-    `shop_dir` None: the shipped settings alone. `$FILMDOCKET_DATABASE_URL` overrides `database.url` (so that the
-    password need not lie in a file). Raises SettingsProblem naming every wrong key at once, with the nearest
-    known one.
+    `shop_dir` None: the shipped settings alone. `$FILMDOCKET_DATABASE_URL` overrides `database.url` (so that
+    the password need not lie in a file). Raises SettingsProblem naming every wrong key at once, with the
+    nearest known one.
     """
     values: dict[str, Any] = _read(SHIPPED / "shop.toml")
     values["limits"] = _read(SHIPPED / "limits.toml")
@@ -369,7 +369,10 @@ def _sentence(error: Any, origins: dict[str, str]) -> str:
         near = difflib.get_close_matches(str(error["loc"][-1]), _known_keys(error["loc"][:-1]), 1, 0.5)
         hint = f" Did you mean {near[0]!r}?" if near else ""
         return f"{source} has an unknown setting {key!r}.{hint}"
-    return f"{source}: {key}: {error['msg'].removeprefix('Value error, ')}."
+    says = error["msg"].removeprefix("Value error, ").partition(", unable")[0]
+    if says.startswith("Input should "):
+        return f"{source}: {key} must {says.removeprefix('Input should ')}, not {error['input']!r:.60}."
+    return f"{source}: {key}: {says}."
 
 
 def _known_keys(path: tuple[Any, ...]) -> list[str]:

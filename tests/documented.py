@@ -5,6 +5,7 @@ What is printed are tables in Markdown, to be laid into the README where they ar
 
 from __future__ import annotations
 
+import ast
 import re
 import sys
 from collections.abc import Iterator
@@ -23,11 +24,22 @@ NO_SLUGS = {
     "icc-profile-data": "a field of a picture's header",
     "north-west": "a corner",
     "set-aside": "how an inbox file was cleared",
-    "file-away": "a step of clearing",
+    "latin-1": "an encoding",
+    "utf-8": "an encoding",
+    "utf-8-sig": "an encoding",
+    "utf-16": "an encoding",
+    "utf-16-be": "an encoding",
+    "utf-32": "an encoding",
     "question-dropped": "a kind of event",
     "hold-ended": "a kind of event",
     "laid-in-run": "a kind of event",
 }
+
+# Settings of a station that the shipped line does not need.
+UNWRITTEN = (
+    ("station.books", "[]", "the stations just before it that a scan here books too: one machine does all"),
+    ("station.catch_up", "false", "a scan here books missed stations by itself, marked as inferred"),
+)
 
 
 @dataclass(frozen=True)
@@ -68,8 +80,8 @@ def settings() -> Iterator[Setting]:
             if found and section and f"{section}.{found[1]}" not in seen:
                 seen.add(f"{section}.{found[1]}")
                 yield Setting(f"{section}.{found[1]}", found[2].strip(), found[3] or "")
-    for key, value in (("station.books", "[]"), ("station.catch_up", "false")):
-        yield Setting(key, value, "told above the stations in shop.toml")
+    for key, value, says in UNWRITTEN:
+        yield Setting(key, value, says)
 
 
 def stations() -> list[str]:
@@ -94,6 +106,29 @@ def slugs() -> dict[str, str]:
     return found
 
 
+def sentences() -> dict[str, list[str]]:
+    """What is said beside each slug, where the program says it in the same call; "…" for what differs."""
+    found: dict[str, list[str]] = {}
+    for source in all_sources("tickets", "intake"):
+        for _, call in source.calls():
+            said = [_as_text(argument) for argument in (*call.args, *(k.value for k in call.keywords))]
+            at = next((i for i, text in enumerate(said) if A_SLUG.fullmatch(text)), None)
+            if at is not None and said[at] not in _other_words():
+                found.setdefault(said[at], [text for text in said[at + 1 : at + 3] if text])
+    return found
+
+
+def _as_text(node: ast.expr) -> str:
+    """A string as it is written, a list of strings as one; nothing for anything else."""
+    if isinstance(node, ast.Constant):
+        return node.value if isinstance(node.value, str) else ""
+    if isinstance(node, ast.JoinedStr):
+        return "".join(_as_text(part) or "…" for part in node.values)
+    if isinstance(node, ast.List):
+        return " ".join(map(_as_text, node.elts))
+    return ""
+
+
 def _other_words() -> set[str]:
     from intake.faults import POINTS
 
@@ -115,8 +150,11 @@ def main() -> None:
     write("".join(f"| `{s.key}` | `{s.value}` | {s.says} |\n" for s in settings()))
     write("\n| check | measures | limit from | what the customer should do |\n| --- | --- | --- | --- |\n")
     write("".join(f"| `{c.NAME}` | {c.MEASURES} | {c.LIMIT_FROM} | {c.DO} |\n" for c in checks()))
-    write("\n| problem | told in |\n| --- | --- |\n")
-    write("".join(f"| `{slug}` | {where} |\n" for slug, where in sorted(slugs().items())))
+    write("\n| problem | it says | what to do | told in |\n| --- | --- | --- | --- |\n")
+    said = sentences()
+    for slug, where in sorted(slugs().items()):
+        says, do = (*said.get(slug, []), "", "")[:2]
+        write(f"| `{slug}` | {says} | {do} | {where} |\n")
 
 
 if __name__ == "__main__":

@@ -202,19 +202,20 @@ def test_a_day_by_the_readme_comes_out(readme_shop: Path) -> None:
     """Whoever follows the README from `init` on, with its own order file, gets a ticket and an answer."""
     from hotfolder_demo.drawing import crest
 
-    code = ""
+    code, told = "", []
     for line in console_lines(README):
         line = EXAMPLE_CODE.sub(code or "7K3Q9XZ", line)
         if line.startswith("filmdocket watch"):
             _drop(readme_shop, next(b for b in blocks(README, "json") if '"items"' in b), crest())
             line += "" if "--once" in line else " --once"
         status, said = run(line)
-        assert status in ANSWERED, f"{line}: {said}"
+        told.append(f"$ {line}\n{said}")
+        assert status in ANSWERED, told
         code = code or _first_code(readme_shop)
     status, said = run(f"filmdocket where otter --shop {readme_shop} --json")
     assert status == 0
-    assert [o["order"] for o in json.loads(said)["orders"]] == ["OB-1042"]
-    assert code
+    assert [o["order"] for o in json.loads(said)["orders"]] == ["OB-1042"], told
+    assert code, told
     status, said = run(f"filmdocket scan {code} --at print --shop {readme_shop}")
     assert status == 0, said
 

@@ -1,1 +1,1 @@
-"""What is true about a job: its order, its tickets, where its pieces are, and everything said or printed about it."""
+"""What is true about a job: its order, its tickets, where its pieces are, and what is said or printed of it."""

@@ -1,4 +1,4 @@
-"""Everything that a person can put right: a slug, a sentence, what to do about it, and how each door answers."""
+"""All that a person can put right: a slug, a sentence, what to do about it, and how each door answers."""
 
 from __future__ import annotations
 

@@ -218,7 +218,15 @@ CHECKS = {
     "colour": "Colour",
     "mirrored": "Mirrored",
 }
-_UNITS = {"mm": "mm", "mm²": "mm²", "ppi": "ppi", "pages": "pages", "pieces": "pieces", "ΔE": "ΔE", "pt": "pt"}
+_UNITS = {
+    "mm": "mm",
+    "mm²": "mm²",
+    "ppi": "ppi",
+    "pages": "pages",
+    "pieces": "pieces",
+    "ΔE": "ΔE",
+    "pt": "pt",
+}
 
 
 def verdict(verdict: str, questions: int) -> str:

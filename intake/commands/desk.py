@@ -23,11 +23,18 @@ Why = Annotated[str, typer.Option("--why", help="The reason; it is kept in the h
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the desk's commands on the command line."""
-    app.command(epilog="Example: filmdocket hold OB-1042 --why 'customer may change the size'")(hold)
     app.command(
-        epilog="Example: filmdocket release 7K3Q9XZ --by Ines --note 'customer is happy with thin lines'"
+        short_help="Stop a ticket or an order.",
+        epilog="Example: filmdocket hold OB-1042 --why 'customer may change the size'",
+    )(hold)
+    app.command(
+        short_help="Answer a query, or end a hold.",
+        epilog="Example: filmdocket release 7K3Q9XZ --by Ines --note 'customer is happy with thin lines'",
     )(release)
-    app.command(epilog="Example: filmdocket cancel 7K3Q9XZ --pieces 5 --why 'five fewer hoodies'")(cancel)
+    app.command(
+        short_help="End a ticket, an order, or some pieces.",
+        epilog="Example: filmdocket cancel 7K3Q9XZ --pieces 5 --why 'five fewer hoodies'",
+    )(cancel)
 
 
 def hold(
@@ -68,10 +75,9 @@ def cancel(
 
 def _act(shop: Path | None, code: str, as_json: bool, act: Callable[[Any, str], str]) -> None:
     """Do one act of the desk on a ticket or an order, print its papers, and say what was done."""
-    from tickets.lookup import order_answer, ticket_answer
-
     from intake.commands.naming import is_ticket_code, name_thing
     from intake.papers import write_due_papers
+    from tickets.lookup import order_answer, ticket_answer
 
     with open_asked(shop) as opened:
         named = name_thing(opened, code, orders=True)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tickets.codes import looks_like_code, read_code
-
+from tickets.codes import is_code, is_run_code, looks_like_code, read_code
 from tickets.problems import BadInput, NotFound
 
 if TYPE_CHECKING:
@@ -14,13 +13,14 @@ if TYPE_CHECKING:
 
 def is_ticket_code(named: str) -> bool:
     """Whether a name that `name_thing` gave is a ticket's: a run code begins with R."""
-    return looks_like_code(named) and not named.startswith("R")
+    return is_code(named) and not is_run_code(named)
 
 
 def name_thing(opened: Shop, text: str, *, orders: bool) -> str:
     """The ticket or run code in `text`, else, where `orders` are allowed, the order number.
 
     An order number wins only where it is an order's very number, for scanners never type one.
+    Where they are not, one is given only for want of a code, so that it can be said what it is.
     Raises NotFound `order-not-known` or BadInput `code-not-read` with what is wrong.
     """
     from tickets.lookup import order_number_as_booked
@@ -31,8 +31,13 @@ def name_thing(opened: Shop, text: str, *, orders: bool) -> str:
     try:
         return str(read_code(text))
     except BadInput as problem:
-        if not orders or looks_like_code(text):
+        if looks_like_code(text):
             raise
+        if not orders:
+            number = order_number_as_booked(opened.store, text.strip())
+            if number is None:
+                raise
+            return number
         raise NotFound(
             "order-not-known",
             f"There is neither an order nor a ticket {text.strip()!r} in the books.",

@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.measure.blocks import block_factor
 from intake.measure.bytewise import Bytes
+from intake.measure.repeats import block_factor
 from intake.measure.tiles import CONTRAST, Tile, plane_of
 
 Reals = NDArray[np.float64]

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from intake.facts import Alpha, Ask, Background, InkMeasures, Pixels, Place
+from intake.measure.ahead import read_ahead
 from intake.measure.boxes import box_behind
 from intake.measure.bytewise import Bytes, channel, lowest_of
 from intake.measure.enclosed import GroundParts
@@ -67,11 +68,11 @@ def measure_with_picture(
     scale = scale_of(mm_per_px, ask)
     first = FirstPass(pixels, longest_px)
     specks = SpeckWatch(mm_per_px)
-    totals = measure_cover(specks.passing(first.covers()), pixels.width, scale)
+    totals = measure_cover(specks.passing(read_ahead(first.covers())), pixels.width, scale)
     picture = first.picture.finished()
     if not first.is_opaque:
         box = box_behind(picture, pixels.width * mm_per_px, pixels.height * mm_per_px)
-        about = Circumstances(pixels.has_alpha, pixels.lossy, box)
+        about = Circumstances(pixels.width, pixels.height, pixels.has_alpha, pixels.lossy, box)
         measured = measures_of(totals, scale, ask, about)
         return replace(measured, specks=specks.finished(ask.speck_mm)), picture
     ground = first.survey.ground()
@@ -91,7 +92,7 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
     coverage = InkCoverage(ground, pixels.lossy)
     parts = GroundParts(pixels.width, pixels.height)
     specks = SpeckWatch(scale.mm_per_px)
-    covers = specks.passing(coverage.of(band) for band in first.again())
+    covers = specks.passing(read_ahead(coverage.of(band) for band in first.again()))
     totals = measure_cover(covers, pixels.width, scale, parts)
     if not totals.inked_pixels:
         return _all_ink(pixels, scale)
@@ -106,7 +107,8 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
         enclosed_share=enclosed_px / canvas,
         confidence=0.95 if ground.is_flat_art else 0.7,
     )
-    about = Circumstances(pixels.has_alpha, pixels.lossy, background, ground.name)
+    size = pixels.width, pixels.height
+    about = Circumstances(*size, pixels.has_alpha, pixels.lossy, background, ground.name)
     measured = measures_of(totals, scale, ask, about)
     # Compression scatters dots of its own over a plain ground.
     return measured if pixels.lossy else replace(measured, specks=specks.finished(ask.speck_mm))

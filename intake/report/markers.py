@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from intake.facts import Finding, Level, Place
 
 MOST_MARKERS = 14
+MOST_OF_ONE = 4  # numbers a finding; its other places are framed only
 LEAST_SHOWN = 2.2  # mm on the page: a smaller place is framed so large, or nobody would see it
 _ALIKE = 5.0  # mm on the page: places of one finding closer than this share a marker
 
@@ -86,7 +87,7 @@ def choose_marked(frames: Sequence[Frame]) -> list[Frame]:
         if all(_apart(frame, other) > _ALIKE for other in kept):
             kept.append(frame)
     chosen: list[Frame] = []
-    for rank in range(MOST_MARKERS):
+    for rank in range(MOST_OF_ONE):
         chosen += [kept[rank] for kept in of_finding.values() if len(kept) > rank]
     return chosen[:MOST_MARKERS]
 

@@ -12,12 +12,14 @@ from intake.report.facts import ReportFacts
 from intake.report.panel import (
     COLOURS,
     DISC,
+    GUTTER,
     NARROW,
     choose_details,
     draw_detail,
     draw_number,
     draw_panel,
     draw_swatch,
+    scale_in,
 )
 from tickets import wording
 from tickets.paper.fitting import Box, Setting, fit
@@ -60,8 +62,7 @@ def render_report(facts: ReportFacts, preflight: Preflight, fonts: Fonts) -> byt
     needed = sum(row.height for row in rows) or 12.0
     art_height = min(ART_MOST, max(ART_LEAST, BOTTOM - HEAD_BOTTOM - needed - 6))
     picture = open_picture(preflight.picture_png)
-    if picture is None or preflight.print_mm is None:
-        art_height = 24.0
+    art_height = _height_of_art(facts, preflight, picture, art_height)
     pages = _paged(rows, HEAD_BOTTOM + art_height + 6)
     for number, (top, of_page) in enumerate(pages, 1):
         if number == 1:
@@ -179,6 +180,20 @@ def _draw_art(
     for detail in details:
         draw_detail(sheet, Box(x, y, tile, tile + 4.2), detail, picture, print_mm)
         y += tile + TILE_FOOT
+
+
+def _height_of_art(
+    facts: ReportFacts, preflight: Preflight, picture: Image.Image | None, most: float
+) -> float:
+    """No more than the art itself takes, and what stands beside it."""
+    if picture is None or preflight.print_mm is None:
+        return 24.0
+    width = ACROSS - TILE - 6 - 2 * GUTTER
+    art = preflight.print_mm[1] * scale_in(width, most - 6, preflight.print_mm) + 6
+    colour = SWATCH_HEIGHT if colour_of(facts.garment_colour) is not None else 0.0
+    details = len(choose_details(preflight.findings, preflight.print_mm, picture, 3))
+    beside = colour + details * (LEAST_TILE + TILE_FOOT)
+    return min(most, max(art, beside, 44.0))
 
 
 def _draw_rows(sheet: Sheet, top: float, rows: Sequence[_Row]) -> None:

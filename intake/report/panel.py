@@ -12,11 +12,12 @@ from intake.report.markers import ArtBox, Frame, Marker, choose_marked, frames_o
 from tickets import wording
 from tickets.paper.fitting import MM_A_POINT, Box, Setting
 from tickets.paper.fonts import BOLD, PLAIN, Style
-from tickets.paper.pictures import checkers, on_checkers
+from tickets.paper.pictures import checkers, on_checkers, tones_for
 from tickets.paper.sheet import FAINT, GREY, INK, WHITE, Colour, Sheet
 
 GUTTER = 9.0  # on either side of the art, for the numbers
 EASILY_SEEN = 80.0  # smaller prints are shown enlarged to this
+MANY_FRAMES = 12  # more than these are framed in thinner lines
 DISC = 2.6  # radius of a number
 NARROW = Style(narrow=True)
 # Told apart by tone too, and every number stands with the word of its level in the list.
@@ -50,8 +51,7 @@ def draw_panel(
 ) -> ArtBox:
     """Draw the art with every place marked: at most at its real size, or so large that it `fills` the box."""
     room = Box(box.x + GUTTER, box.y, box.width - 2 * GUTTER, box.height)
-    scale = min(room.width / print_mm[0], room.height / print_mm[1])
-    scale = scale if fills else min(scale, max(1.0, EASILY_SEEN / max(print_mm)))
+    scale = scale_in(room.width, room.height, print_mm, fills=fills)
     width, height = print_mm[0] * scale, print_mm[1] * scale
     left, top = room.x + (room.width - width) / 2, room.y
     art = ArtBox(left, top, width, height, print_mm[0], print_mm[1])
@@ -59,8 +59,9 @@ def draw_panel(
     sheet.image(place, on_checkers(picture, width, height))
     sheet.outline(place, 0.12, FAINT)
     frames = frames_of(findings, art)
+    line_mm = 0.45 if len(frames) <= MANY_FRAMES else 0.25
     for frame in frames:
-        _draw_frame(sheet, frame)
+        _draw_frame(sheet, frame, line_mm)
     marked = choose_marked(frames)
     gap = 2 * DISC + 0.8
     gutter_top = box.y + DISC
@@ -70,10 +71,16 @@ def draw_panel(
     return art
 
 
-def _draw_frame(sheet: Sheet, frame: Frame) -> None:
+def scale_in(width: float, height: float, print_mm: tuple[float, float], *, fills: bool = False) -> float:
+    """How large the art is shown: its real size at most, unless it is hard to see or `fills`."""
+    scale = min(width / print_mm[0], height / print_mm[1])
+    return scale if fills else min(scale, max(1.0, EASILY_SEEN / max(print_mm)))
+
+
+def _draw_frame(sheet: Sheet, frame: Frame, line_mm: float = 0.45) -> None:
     box = Box(frame.x, frame.y, frame.width, frame.height)
-    sheet.outline(box, 1.0, WHITE)
-    sheet.outline(box, 0.45, COLOURS[frame.level])
+    sheet.outline(box, 2.2 * line_mm, WHITE)
+    sheet.outline(box, line_mm, COLOURS[frame.level])
 
 
 def _draw_marker(sheet: Sheet, marker: Marker, art: ArtBox) -> None:
@@ -137,7 +144,7 @@ def draw_detail(
     )
     pixels = max(1, round(side * 300 / 25.4))
     part = picture.resize((pixels, pixels), Image.Resampling.BICUBIC, box=corners)
-    ground = checkers(part.size, pixels / max(4, round(side / 1.6)))
+    ground = checkers(part.size, pixels / max(4, round(side / 1.6)), tones_for(picture))
     tile = Box(box.x, box.y, side, side)
     sheet.image(tile, Image.alpha_composite(ground, part).convert("RGB"))
     times = side / region.width_mm

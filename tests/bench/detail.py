@@ -1,4 +1,4 @@
-"""How well enlarged pictures are told from those at their first size: queries, proofs, error of the factor."""
+"""How well enlarged pictures are told from those at their first size: queries, proofs, the factor."""
 
 from __future__ import annotations
 

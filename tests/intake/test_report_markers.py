@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.facts import Finding, Level, Place
-from intake.report.markers import MOST_MARKERS, ArtBox, choose_marked, frames_of, place_markers
+from intake.report.markers import MOST_MARKERS, MOST_OF_ONE, ArtBox, choose_marked, frames_of, place_markers
 
 ART = ArtBox(20.0, 30.0, 90.0, 60.0, 180.0, 120.0)
 GAP = 6.0
@@ -50,6 +50,7 @@ def test_every_finding_with_a_place_gets_a_number(found: list[Finding]) -> None:
     marked = choose_marked(frames_of(found, ART))
     assert {frame.number for frame in marked} == {n for n, f in enumerate(found, 1) if f.places}
     assert len(marked) <= MOST_MARKERS
+    assert all(sum(f.number == n for f in marked) <= MOST_OF_ONE for n in range(1, len(found) + 1))
 
 
 @given(FOUND)

@@ -19,7 +19,7 @@ from tickets.lookup.loading import load_orders
 from tickets.order_facts import OrderFacts
 from tickets.problems import BadInput, NotFound
 from tickets.search.matching import Matcher, Near
-from tickets.search.question import Question, read_question
+from tickets.search.question import Question, plain_text, read_question
 from tickets.search.reading import LAST_LETTER, search_index
 from tickets.store import Store
 from tickets.utc import Utc
@@ -209,7 +209,7 @@ def _names(session: Session, order_ids: list[int]) -> dict[int, tuple[str, str]]
 
 
 def _order_id(session: Session, number: str) -> int | None:
-    order_id = _rows(session, _NUMBER, number=number).scalar()
+    order_id = _rows(session, _NUMBER, number=plain_text(number)).scalar()
     return None if order_id is None else int(order_id)
 
 

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import io
 
-from PIL import Image
+from PIL import Image, ImageChops, ImageFilter
 
 CHECKER_MM = 1.6
-LIGHT, DARK = (250, 250, 248), (222, 222, 220)
+Rgb = tuple[int, int, int]
+Tones = tuple[Rgb, Rgb]
+PALE_TONES: Tones = ((222, 222, 220), (250, 250, 248))
+GREY_TONES: Tones = (
+    (138, 138, 140),
+    (162, 162, 164),
+)  # for art with a light rim
+_LIGHT = 190  # luminance of 255
+_LIGHT_RIM_SHARE = 0.25
 _PRINTED_PPI = 300
 _MOST_PIXELS = 1200  # a side
-
-Rgb = tuple[int, int, int]
 
 
 def open_picture(png: bytes) -> Image.Image | None:
@@ -38,7 +44,18 @@ def on_checkers(picture: Image.Image, width_mm: float, height_mm: float) -> Imag
         times = max(1, min(8, round(wanted[0] / max(1, picture.width))))
         picture = picture.resize((picture.width * times, picture.height * times), Image.Resampling.NEAREST)
     square = CHECKER_MM * picture.width / width_mm
-    return Image.alpha_composite(checkers(picture.size, square), picture).convert("RGB")
+    ground = checkers(picture.size, square, tones_for(picture))
+    return Image.alpha_composite(ground, picture).convert("RGB")
+
+
+def tones_for(picture: Image.Image) -> Tones:
+    """The ground on which the art is seen: grey when much of the rim between art and nothing is light."""
+    small = picture.copy()
+    small.thumbnail((240, 240))
+    solid = small.getchannel("A").point([255 * (alpha > 127) for alpha in range(256)])
+    rim = ImageChops.subtract(solid, solid.filter(ImageFilter.MinFilter(3)))
+    counts = small.convert("RGB").convert("L").histogram(rim)
+    return GREY_TONES if sum(counts[_LIGHT:]) > _LIGHT_RIM_SHARE * sum(counts) else PALE_TONES
 
 
 def on_colour(picture: Image.Image, colour: Rgb) -> Image.Image:
@@ -47,12 +64,12 @@ def on_colour(picture: Image.Image, colour: Rgb) -> Image.Image:
     return Image.alpha_composite(ground, picture).convert("RGB")
 
 
-def checkers(size: tuple[int, int], square: float) -> Image.Image:
+def checkers(size: tuple[int, int], square: float, tones: Tones = PALE_TONES) -> Image.Image:
     """A checkered ground, each square so many pixels a side."""
     square = max(1.0, square)
     across, down = int(size[0] / square) + 1, int(size[1] / square) + 1
     tile = Image.new("P", (across, down))
-    tile.putpalette([*DARK, *LIGHT])
+    tile.putpalette([*tones[0], *tones[1]])
     tile.putdata([(column + row) % 2 for row in range(down) for column in range(across)])
     spread = tile.transform(
         size, Image.Transform.AFFINE, (1 / square, 0, 0, 0, 1 / square, 0), Image.Resampling.NEAREST

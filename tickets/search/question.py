@@ -65,7 +65,7 @@ class Question:
 
     asked: str
     joined: str  # all of it as one folded term: how a number is compared
-    wholes: frozenset[str]  # that, and each piece between blanks joined: may be a whole field
+    wholes: frozenset[str]  # every stretch of it joined likewise: may be a whole field
     words: tuple[Word, ...]
     day_words: tuple[Word, ...] = ()
     days: frozenset[date] = field(default=frozenset())
@@ -84,7 +84,7 @@ class Question:
 
 def read_question(asked: str, today: date) -> Question:
     """Take a question apart. Words like "the" and "for" are dropped unless there is nothing else."""
-    asked = " ".join(asked.split())[:LONGEST_QUESTION]
+    asked = " ".join(plain_text(asked).split())[:LONGEST_QUESTION]
     chunks = asked.split(" ") if asked else []
     rest, day_chunks, days = _pick_days(chunks, today)
     words = _words(rest)
@@ -92,11 +92,22 @@ def read_question(asked: str, today: date) -> Question:
     return Question(
         asked=asked,
         joined=fold_joined(asked),
-        wholes=frozenset(map(fold_joined, [asked, *chunks])) - {""},
+        wholes=_wholes([fold_joined(chunk) for chunk in chunks]),
         words=tuple((telling or ([] if days else words))[:MOST_WORDS]),
         day_words=tuple(_words(day_chunks)),
         days=frozenset(days),
     )
+
+
+def plain_text(typed: str) -> str:
+    """What was typed, with a sign in place of all that no database takes: undecodable bytes and zeros."""
+    return typed.encode("utf-8", "replace").decode().replace("\0", "?")
+
+
+def _wholes(joined: list[str]) -> frozenset[str]:
+    ends = range(1, len(joined) + 1)
+    stretches = ("".join(joined[start:end]) for end in ends for start in range(max(0, end - MOST_WORDS), end))
+    return frozenset(stretches) - {""}
 
 
 def _words(chunks: list[str]) -> list[Word]:

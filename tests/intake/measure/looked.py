@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -17,7 +18,7 @@ MM_A_PX = 25.4 / 300
 Picture = NDArray[np.uint8]
 
 
-@dataclass(frozen=True)
+@dataclass
 class Held:
     """Pixels of a picture held in memory (intake.facts.Pixels)."""
 
@@ -25,15 +26,8 @@ class Held:
     has_alpha: bool = True
     lossy: bool = False
 
-    @property
-    def width(self) -> int:
-        """Pixels across."""
-        return int(self.rgba.shape[1])
-
-    @property
-    def height(self) -> int:
-        """Pixels down."""
-        return int(self.rgba.shape[0])
+    def __post_init__(self) -> None:
+        self.height, self.width = (int(side) for side in self.rgba.shape[:2])
 
     def bands(self, rows: int) -> Iterator[Picture]:
         """Its rows, from the top."""
@@ -52,7 +46,7 @@ def clear(width: int = 700, height: int = 600) -> Picture:
     return np.zeros((height, width, 4), np.uint8)
 
 
-def cover_of_blobs(width: int = 700, height: int = 600) -> NDArray[np.float64]:
+def cover_of_blobs(width: int = 700, height: int = 600) -> NDArray[Any]:
     """Smooth-edged coverage 0–1 of a few large discs and a wavy body."""
     fine = np.zeros((height * 4, width * 4), np.uint8)
     for x, y, r in ((0.25, 0.3, 0.18), (0.7, 0.35, 0.22), (0.45, 0.75, 0.2)):
@@ -61,7 +55,7 @@ def cover_of_blobs(width: int = 700, height: int = 600) -> NDArray[np.float64]:
     return np.asarray(small, np.float64) / 255
 
 
-def painted(cover: NDArray[np.float64], colour: NDArray[np.float64] | tuple[int, int, int]) -> Picture:
+def painted(cover: NDArray[Any], colour: NDArray[Any] | tuple[int, int, int]) -> Picture:
     """Straight RGBA of one colour or of a picture of colours, clear where nothing covers."""
     rgb = np.broadcast_to(np.asarray(colour, np.float64), (*cover.shape, 3))
     rgba = np.dstack([np.clip(rgb, 0, 255), np.clip(cover, 0, 1) * 255])

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageFilter
 
-from intake.measure.blocks import lattice_of
 from intake.measure.detail import Sharpness
+from intake.measure.repeats import lattice_of
 from tests.intake.measure.truth.enlarging import KINDS, as_jpeg, enlarged, look_at
 
 SIDE = 640

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from config.settings import load_settings
 from intake.facts import Fringe
@@ -33,7 +36,7 @@ def test_what_was_cut_out_of_a_ground_keeps_a_rim(
     ground: str, level: float, colour: tuple[int, int, int]
 ) -> None:
     """Cut out with a hard edge, or with a soft one: the old ground still shows in the rim's pixels."""
-    flat = np.asarray(colour, np.float64) * COVER[..., None] + level * (1 - COVER[..., None])
+    flat: NDArray[Any] = np.asarray(colour, np.float64) * COVER[..., None] + level * (1 - COVER[..., None])
     flat = cv2.GaussianBlur(flat, (0, 0), 0.8)
     for cover in ((COVER > 0.1).astype(np.float64), cv2.GaussianBlur(COVER, (0, 0), 0.8)):
         found = measured(painted(cover, flat)).fringe
@@ -46,7 +49,7 @@ def test_what_was_cut_out_of_a_ground_keeps_a_rim(
 @pytest.mark.parametrize(("width", "level"), [(2, 255), (4, 0)])
 def test_a_thin_outline_is_drawn_on_purpose(width: int, level: int) -> None:
     """A border that is all of one colour is no trace of a ground."""
-    inner = cv2.erode(COVER, np.ones((2 * width + 1, 2 * width + 1), np.uint8))[..., None]
+    inner: NDArray[Any] = cv2.erode(COVER, np.ones((2 * width + 1, 2 * width + 1), np.uint8))[..., None]
     colours = np.array([200.0, 30.0, 40.0]) * inner + level * (1 - inner)
     assert share_of(measured(painted(COVER, colours)).fringe) < LIMIT
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import unicodedata
 import zlib
@@ -13,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from PIL import Image
 
 from tests.tickets.paper.samples import FORMS_MM, STATIONS, art, page_sizes_mm, render, scan, text_of, ticket
 from tests.tickets.paper.test_shaping import NAMES
@@ -188,6 +190,19 @@ def test_the_art_lies_on_checkers_in_its_colours() -> None:
     assert {249, 250} & shades
     assert wording.NO_PICTURE in text_of(printed(picture_png=b""))
     assert (plain != without).any()
+
+
+def test_light_art_lies_on_a_darker_ground() -> None:
+    """White lettering would drown on pale checkers."""
+    shades = []
+    for ink in ((255, 255, 255, 255), (10, 10, 10, 255)):
+        picture = Image.new("RGBA", (200, 150), (0, 0, 0, 0))
+        picture.paste(ink, (50, 50, 150, 100))
+        file = io.BytesIO()
+        picture.save(file, "PNG")
+        shades.append(set(np.unique(render(printed(picture_png=file.getvalue()), 100)[331:343, 40:60])))
+    assert max(shades[0]) < 200
+    assert min(shades[1]) > 200
 
 
 @settings(max_examples=20, deadline=None)

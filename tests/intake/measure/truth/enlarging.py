@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from importlib.resources import files
+from typing import Any
 
 import cv2
 import numpy as np
@@ -95,7 +96,7 @@ def take_photo(rng: np.random.Generator, side: int) -> Picture:
     images", 2001).
     """
     fine = side * 2
-    scene = np.zeros((fine, fine, 3), np.float32) + rng.uniform(0, 255, 3).astype(np.float32)
+    scene: NDArray[Any] = np.zeros((fine, fine, 3), np.float32) + rng.uniform(0, 255, 3).astype(np.float32)
     radii = np.sort(1 / np.sqrt(rng.uniform(1 / (fine / 3) ** 2, 1 / 36, 1500)))[::-1]
     for radius in radii:
         at = tuple(int(v) for v in rng.integers(0, fine, 2))
@@ -105,8 +106,9 @@ def take_photo(rng: np.random.Generator, side: int) -> Picture:
     distance[0, 0] = 1
     texture = np.fft.ifft2(np.fft.fft2(rng.normal(size=(fine, fine))) / distance**1.1).real
     scene += (texture * rng.uniform(5, 25) / texture.std()).astype(np.float32)[..., None]
-    scene = cv2.GaussianBlur(scene, (0, 0), float(rng.uniform(1.0, 2.0)))
-    scene = cv2.resize(scene, (side, side), interpolation=cv2.INTER_AREA)
+    blurred = cv2.GaussianBlur(scene, (0, 0), float(rng.uniform(1.0, 2.0)))
+    small = cv2.resize(blurred, (side, side), interpolation=cv2.INTER_AREA)
+    scene = np.asarray(small, np.float64)
     scene = scene + rng.normal(size=scene.shape) * rng.uniform(0.5, 4)
     if rng.random() < 0.5:  # many cameras sharpen
         scene = scene + 0.6 * (scene - cv2.GaussianBlur(scene, (0, 0), 1.0))
