@@ -22,6 +22,11 @@ def cell_px(mm_per_px: float, cell_mm: float) -> int:
     return int(min(2 ** int(np.log2(wanted)), LARGEST_PX))
 
 
+def reaching(values: Bytes, level: int) -> Bytes:
+    """255 where the values reach the level, else 0; for arrays of any size."""
+    return (values >= level).view(np.uint8) * np.uint8(255)
+
+
 class CellSums:
     """Takes masks or values band by band and keeps their sum in each cell."""
 

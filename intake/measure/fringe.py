@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -17,17 +19,28 @@ APART = 70.0  # the ink must differ so much from the old ground for a mixture to
 MIXED, ALL = 0.15, 0.85  # so much of the old ground in a rim pixel; beyond it is a border in that colour
 OFF_LINE = 30.0
 FEWEST = 400
+MUCH = 0.2
 GROUNDS = {"white": (255.0, 255.0, 255.0), "black": (0.0, 0.0, 0.0)}
 Reals = NDArray[np.float64]
 
 
+@dataclass(frozen=True, slots=True)
+class _Rim:
+    """The rim's pixels of a tile: where they are, their colours, and those of the nearest ink deeper inside."""
+
+    tile: Tile
+    is_rim: NDArray[np.bool_]
+    colours: Reals
+    inks: Reals
+
+
 def fringe_of(tiles: list[Tile], mm_per_px: float) -> Fringe | None:
     """The rim of the tiles' edges against the ink beside them; None when there is too little rim to tell."""
-    told = [(tile, *rim) for tile in tiles if (rim := _rim(tile)) is not None]
+    told = [rim for tile in tiles if (rim := _rim(tile)) is not None]
     if not told:
         return None
-    rims = np.concatenate([rim for _, rim, _ in told])
-    inks = np.concatenate([ink for _, _, ink in told])
+    rims = np.concatenate([rim.colours for rim in told])
+    inks = np.concatenate([rim.inks for rim in told])
     best: Fringe | None = None
     for name, ground in GROUNDS.items():
         mixture = _mixture(rims, inks, np.array(ground))
@@ -35,15 +48,13 @@ def fringe_of(tiles: list[Tile], mm_per_px: float) -> Fringe | None:
             continue
         share, against = _shares(mixture)
         if best is None or share - against > best.share:
-            places = _places(
-                [(tile, _mixture(rim, ink, np.array(ground))) for tile, rim, ink in told], mm_per_px
-            )
+            places = _places(told, np.array(ground), mm_per_px)
             best = Fringe(name, share - against, places)
     return best
 
 
-def _rim(tile: Tile) -> tuple[Reals, Reals] | None:
-    """(colours of the rim's pixels, colours of the nearest ink deeper inside)."""
+def _rim(tile: Tile) -> _Rim | None:
+    """The rim of a tile's edges; None when it has none, or no ink deep enough to compare it with."""
     alpha = channel(tile.rgba, 3)
     ink = at_least(alpha, 8)
     if not (ink == 0).any():
@@ -59,9 +70,8 @@ def _rim(tile: Tile) -> tuple[Reals, Reals] | None:
     rim &= toward <= FARTHEST_PX
     where = np.zeros(int(labels.max()) + 1, np.int64)
     where[labels[deep]] = np.flatnonzero(deep)
-
-    colours = tile.rgba[..., :3].reshape(-1, 3)
-    return tile.rgba[..., :3][rim].astype(np.float64), colours[where[labels[rim]]].astype(np.float64)
+    colours = tile.rgba[..., :3].reshape(-1, 3).astype(np.float64)
+    return _Rim(tile, rim, colours[rim.ravel()], colours[where[labels[rim]]])
 
 
 def _mixture(rim: Reals, ink: Reals, ground: Reals) -> Reals:
@@ -79,12 +89,15 @@ def _shares(mixture: Reals) -> tuple[float, float]:
     return float(((told > MIXED) & (told < ALL)).mean()), float(((told < -MIXED) | (told >= ALL)).mean())
 
 
-def _places(told: list[tuple[Tile, Reals]], mm: float) -> tuple[Place, ...]:
-    """The tiles with the most of it."""
-    ranked = []
-    for tile, mixture in told:
+def _places(told: list[_Rim], ground: Reals, mm: float) -> tuple[Place, ...]:
+    """Of each tile with much of it, the small square with the most."""
+    ranked: list[tuple[float, Place]] = []
+    for rim in told:
+        mixture = _mixture(rim.colours, rim.inks, ground)
         known = mixture[np.isfinite(mixture)]
         share = float((known > MIXED).mean()) if len(known) else 0.0
-        if share > 0.3:
-            ranked.append((share, tile.place(mm)))
+        if share > MUCH:
+            marks = np.zeros(rim.is_rim.shape, bool)
+            marks[rim.is_rim] = np.nan_to_num(mixture) > MIXED
+            ranked.append((share, rim.tile.part(marks, mm)))
     return tuple(place for _, place in sorted(ranked, key=lambda one: -one[0]))

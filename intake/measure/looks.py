@@ -66,5 +66,5 @@ class WatchedPixels:
         if sharp is None:
             return None
         pixel_ppi = INCH_MM / self._mm
-        places = tuple(tile.place(self._mm) for tile in self._tiles.kept())
+        places = tuple(tile.liveliest(self._mm) for tile in self._tiles.kept())
         return Detail(pixel_ppi / sharp.factor, sharp.error, sharp.factor, sharp.kind, sharp.is_photo, places)

@@ -8,8 +8,8 @@ from math import pi, sqrt
 import numpy as np
 
 from intake.facts import Specks, Spot
-from intake.measure.bytewise import Bytes, at_least
-from intake.measure.cells import CellSums, Group, cell_px, groups, peaks_by, sums_by
+from intake.measure.bytewise import Bytes
+from intake.measure.cells import CellSums, Group, cell_px, groups, peaks_by, reaching, sums_by
 
 CELL_MM = 0.7  # stray: at least so far from any other ink
 TRACE = 8  # coverage from which something is printed at all
@@ -30,8 +30,8 @@ class SpeckWatch:
         """The same bands, looked at on the way."""
         for band in bands:
             self._amount.add(band)
-            self._seen.add(at_least(band, TRACE))
-            self._solid.add(at_least(band, FULL_ENOUGH))
+            self._seen.add(reaching(band, TRACE))
+            self._solid.add(reaching(band, FULL_ENOUGH))
             yield band
 
     def finished(self, limit_mm: float) -> Specks | None:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from heapq import heappush, heappushpop
+from typing import Any
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from intake.facts import Place
 from intake.measure.bytewise import Bytes, at_least, count
 
 TILE_PX = 512
 MOST_TILES = 6
+PART_PX = 64  # the side of what is shown of a tile
 CONTRAST = 40  # an edge worth looking at: less is texture, noise or compression
 
 
@@ -24,11 +27,20 @@ class Tile:
     left: int
     top: int
 
-    def place(self, mm_per_px: float) -> Place:
-        """Where it lies on the print."""
-        high, wide = self.rgba.shape[:2]
+    def part(self, marks: NDArray[Any], mm_per_px: float) -> Place:
+        """The small square of the tile that holds the most of what is marked, on the print."""
+        high, wide = (max(1, side // PART_PX) for side in self.rgba.shape[:2])
+        dense = cv2.resize(marks.astype(np.float32), (wide, high), interpolation=cv2.INTER_AREA)
+        row, column = np.unravel_index(int(np.asarray(dense).reshape(high, wide).argmax()), (high, wide))
+        tall, across = self.rgba.shape[0] / high, self.rgba.shape[1] / wide
         mm = mm_per_px
-        return Place(self.left * mm, self.top * mm, wide * mm, high * mm)
+        left, top = self.left + float(column) * across, self.top + float(row) * tall
+        return Place(left * mm, top * mm, across * mm, tall * mm)
+
+    def liveliest(self, mm_per_px: float) -> Place:
+        """The small square of the tile with the most edges, on the print."""
+        plane = plane_of(self.rgba).astype(np.int16)
+        return self.part(np.abs(np.diff(plane, axis=1)) >= CONTRAST // 4, mm_per_px)
 
 
 class Tiles:

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.facts import Place, Vanishing
-from intake.measure.bytewise import Bytes, at_least, both, channel, count
-from intake.measure.cells import CellSums, Group, cell_px, groups, largest_first, sums_by
+from intake.measure.bytewise import Bytes, channel, count
+from intake.measure.cells import CellSums, Group, cell_px, groups, largest_first, reaching, sums_by
 from intake.measure.ciede import ciede2000, lab_of
 
 STEPS = 64  # of each channel: a colour is known to two of 255
@@ -37,13 +37,13 @@ class GarmentWatch:
     def add(self, band: Bytes) -> None:
         """Take the next band."""
         alpha = channel(band, 3)
-        inked = at_least(alpha, INKED)
+        inked = reaching(alpha, INKED)
         number = count(inked)
         self._inked += number
         if number:
             at = self._steps(band, alpha)
             self._learn(at[inked != 0])
-            gone = both(np.ascontiguousarray(self._near[at]), inked)
+            gone = self._near[at] & inked
             self._histogram += np.bincount(at[gone != 0], minlength=STEPS**3)
         else:
             gone = inked
