@@ -24,12 +24,16 @@ def disc(size: int) -> Bytes:
 
 def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
     """255 where the values reach the level (a number or an array), else 0."""
+    if values.size == 1:  # OpenCV 5 takes an array of one for a number and finds nothing to compare it with
+        return np.where(values >= level, 255, 0).astype(np.uint8)
     answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
     return answer
 
 
 def at_most(values: Bytes, level: float | Bytes) -> Bytes:
     """255 where the values are no higher than the level, else 0."""
+    if values.size == 1:
+        return np.where(values <= level, 255, 0).astype(np.uint8)
     answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
     return answer
 

@@ -26,7 +26,7 @@ Reals = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class _Rim:
-    """The rim's pixels of a tile: where they are, their colours, and those of the nearest ink deeper inside."""
+    """The rim's pixels of a tile: where they are, their colours, and those of the nearest ink inside."""
 
     tile: Tile
     is_rim: NDArray[np.bool_]
