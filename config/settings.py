@@ -174,6 +174,33 @@ class BackgroundLimits(_Section):
     query_share: float = Field(ge=0, le=1)
 
 
+class DetailLimits(_Section):
+    """Pictures that are softer than their pixels."""
+
+    least_factor: float = Field(gt=1)
+
+
+class FringeLimits(_Section):
+    """Rims left by cutting out."""
+
+    query_share: float = Field(ge=0, le=1)
+
+
+class GarmentLimits(_Section):
+    """Colours that vanish on the garment."""
+
+    query_de: float = Field(ge=0)
+    note_mm2: float = Field(ge=0)
+    query_share: float = Field(ge=0, le=1)
+
+
+class TextLimits(_Section):
+    """Live text of a document."""
+
+    query_x_mm: float = Field(ge=0)
+    query_pt: float = Field(ge=0)
+
+
 class FitLimits(_Section):
     """Size and shape against what was ordered."""
 
@@ -198,6 +225,11 @@ class Limits(_Section):
     line: LineLimits
     gap: WidthLimit
     island: WidthLimit
+    speck: WidthLimit
+    detail: DetailLimits
+    fringe: FringeLimits
+    garment: GarmentLimits
+    text: TextLimits
     soft: SoftLimits
     white: WhiteLimits
     background: BackgroundLimits

@@ -92,6 +92,7 @@ class Ask:
     choke_mm: float = 0.15
     run_mm: float = 0.50  # a stroke must stay thin for at least so long: shorter is a tip, a serif, a corner
     places_at_most: int = 40
+    speck_mm: float = 0.30
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +107,54 @@ class Background:
         0.0  # share of the canvas: ground colour enclosed by ink (a question, not a verdict)
     )
     confidence: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """The resolution that the picture's detail really supports, at print size; `error`: 0.2 = ±20 %.
+
+    kind: "" (as sharp as its pixels), "soft" (unsharp or enlarged: they look alike), "enlarged" (a period
+    proves it), "blocks" (each old pixel is a square). factor: pixels ÷ detail. is_photo: tones throughout.
+    """
+
+    ppi: float
+    error: float
+    factor: float
+    kind: str
+    is_photo: bool
+    places: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Specks:
+    """Tiny stray dots far from other ink, smallest first; `solid_count` of them count as islands too."""
+
+    count: int
+    solid_count: int
+    area_mm2: float
+    spots: tuple[Spot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fringe:
+    """A rim of an old ground ("white" or "black") round cut-out art; `share`: of the rim looked at, 0–1."""
+
+    ground: str
+    share: float
+    places: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Vanishing:
+    """Ink in about the garment's colour. `difference`: mean ΔE00; `alone`: away from other ink."""
+
+    colour: str
+    difference: float
+    area_mm2: float
+    alone_mm2: float
+    ink_mm2: float
+    places: tuple[Place, ...]
+    alone_count: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +186,10 @@ class InkMeasures:
     measured_against: str = "alpha"  # or the ground colour '#ffffff' for opaque art
     detail_ppi: float | None = None
     notes: tuple[str, ...] = ()
+    detail: Detail | None = None
+    specks: Specks | None = None
+    fringe: Fringe | None = None
+    vanishing: Vanishing | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +216,15 @@ class VectorStroke:
     kind: str  # "stroke", "fill"
     place_pt: tuple[float, float, float, float]
     stands_alone: bool = True  # False: it borders on, or lies on, other ink, which carries it
+
+
+@dataclass(frozen=True, slots=True)
+class LiveText:
+    """Live text of a page, in points at the file's own size. x_height_pt: 0 = the font does not say."""
+
+    size_pt: float
+    x_height_pt: float
+    place_pt: tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +259,7 @@ class Artwork:
     )
     images: tuple[PlacedImage, ...] = ()
     strokes: tuple[VectorStroke, ...] = ()  # the thinnest ones, at most some hundreds, thinnest first
+    texts: tuple[LiveText, ...] = ()  # the smallest, at most some hundreds
     notes: tuple[str, ...] = ()  # sentences on what could not be told, or was done on the way
     extra: dict[str, object] = field(default_factory=dict)
 

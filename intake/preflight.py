@@ -14,6 +14,7 @@ from intake.facts import (
     Finding,
     InkMeasures,
     Level,
+    Pixels,
     Preflight,
     PrintSize,
     Verdict,
@@ -24,6 +25,8 @@ from tickets.problems import ArtworkRefused, SetupProblem
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from intake.measure.looks import LookFor
 
 INCH_MM = 25.4
 PICTURE_LONGEST_PX = 1000
@@ -161,6 +164,7 @@ def measures_of(examined: Examined) -> dict[str, object]:
 
 def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
     from intake.measure import measure_with_picture
+    from intake.measure.looks import WatchedPixels
     from intake.reading import ending_note, open_artwork
 
     opened = open_artwork(job.path, job.page or 1, job.limits.file)
@@ -168,7 +172,9 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         size = print_size(job, opened.artwork)
         pixels = opened.pixels_at(size)
         mm_per_px = size.width_mm / pixels.width
-        ink, picture = measure_with_picture(pixels, mm_per_px, _ask(job), longest_px=PICTURE_LONGEST_PX)
+        watched = WatchedPixels(pixels, mm_per_px, _look(job, opened.artwork, pixels))
+        ink, picture = measure_with_picture(watched, mm_per_px, _ask(job), longest_px=PICTURE_LONGEST_PX)
+        ink = watched.added_to(ink)
         artwork = opened.artwork  # only now: decoding may have shown damage that the header did not
         artwork = _against_printer(artwork, picture, job.film.printer_profile)
     finally:
@@ -200,7 +206,15 @@ def _ask(job: PreflightJob) -> Ask:
         island_mm=limits.island.query_mm,
         choke_mm=job.film.choke_mm,
         run_mm=limits.line.run_mm,
+        speck_mm=limits.speck.query_mm,
     )
+
+
+def _look(job: PreflightJob, artwork: Artwork, pixels: Pixels) -> LookFor:
+    from intake.measure.looks import LookFor
+
+    is_own = artwork.kind != "PDF" and (pixels.width, pixels.height) == artwork.pixels
+    return LookFor(is_own, job.garment, job.limits.garment.query_de)
 
 
 def _damage(artwork: Artwork) -> tuple[Finding, ...]:

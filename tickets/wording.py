@@ -210,8 +210,23 @@ CHECKS = {
     "gap-width": "Narrow gaps",
     "islands": "Small dots",
     "white-lost": "Colour without white under it",
+    "detail": "Detail",
+    "specks": "Stray dots",
+    "fringe": "Rim of an old background",
+    "garment-contrast": "Colours against the garment",
+    "text": "Text",
+    "colour": "Colour",
+    "mirrored": "Mirrored",
 }
-_UNITS = {"mm": "mm", "mm²": "mm²", "ppi": "ppi", "pages": "pages", "pieces": "pieces"}
+_UNITS = {
+    "mm": "mm",
+    "mm²": "mm²",
+    "ppi": "ppi",
+    "pages": "pages",
+    "pieces": "pieces",
+    "ΔE": "ΔE",
+    "pt": "pt",
+}
 
 
 def verdict(verdict: str, questions: int) -> str:

@@ -8,21 +8,29 @@ from typing import Protocol
 from config.settings import Film, Limits
 from intake.checks import (
     background,
+    colour,
+    detail,
     empty,
     file,
     fit,
+    fringe,
     gap_width,
+    garment_contrast,
     islands,
     line_width,
     margins,
+    mirrored,
     pages,
     resolution,
     screened,
     shape,
     soft,
+    specks,
+    text,
     white_lost,
 )
 from intake.checks.at_size import effective_ppi
+from intake.checks.causes import causes_only
 from intake.facts import Examined, Finding, Level
 
 __all__ = ["CHECKS", "Check", "effective_ppi", "judge"]
@@ -56,6 +64,13 @@ CHECKS: tuple[Check, ...] = (
     gap_width,
     islands,
     white_lost,
+    detail,
+    specks,
+    fringe,
+    garment_contrast,
+    text,
+    colour,
+    mirrored,
 )
 _SERIOUSNESS = {Level.REFUSE: 0, Level.QUERY: 1, Level.NOTE: 2}
 
@@ -66,4 +81,4 @@ def judge(examined: Examined, limits: Limits, film: Film) -> tuple[Finding, ...]
     Pure: the same facts always give the same findings. Findings of one cause are one finding.
     """
     found = [finding for rule in CHECKS for finding in rule.check(examined, limits, film)]
-    return tuple(sorted(found, key=lambda finding: _SERIOUSNESS[finding.level]))
+    return tuple(sorted(causes_only(found), key=lambda finding: _SERIOUSNESS[finding.level]))

@@ -42,10 +42,11 @@ def _image(image: PlacedImage, scale: tuple[float, float]) -> ImageAtSize:
     larger = max(scale)
     worst = image.worst_ppi or min(image.ppi)
     ppi = image.ppi[0] / larger, image.ppi[1] / larger
-    return ImageAtSize(image.pixels, ppi, worst / larger, image.kind, _place(image.place_pt, scale))
+    return ImageAtSize(image.pixels, ppi, worst / larger, image.kind, to_place(image.place_pt, scale))
 
 
-def _place(box_pt: tuple[float, float, float, float], scale: tuple[float, float]) -> Place:
+def to_place(box_pt: tuple[float, float, float, float], scale: tuple[float, float]) -> Place:
+    """A box in points of the page as a place on the print."""
     x, y, wide, high = box_pt
     across, down = scale[0] * MM_PER_POINT, scale[1] * MM_PER_POINT
     return Place(x * across, y * down, wide * across, high * down)
@@ -76,7 +77,7 @@ def drawn_lines(examined: Examined) -> tuple[Spot, ...]:
         Spot(
             value_mm=stroke.width_pt * thinner,
             uncertainty_mm=0.0,
-            place=_place(stroke.place_pt, scale),
+            place=to_place(stroke.place_pt, scale),
             length_mm=max(stroke.place_pt[2] * scale[0], stroke.place_pt[3] * scale[1]) * MM_PER_POINT,
             kind=f"vector {stroke.kind}",
         )

@@ -20,5 +20,8 @@ DO = "send the file again, exported from the program that it was made in"
 def check(examined: Examined, _limits: Limits, _film: Film) -> Iterable[Finding]:
     """A note for each remark of reader and measurer."""
     measured = examined.ink.notes if examined.ink is not None else ()
+    elsewhere = wording.COLOUR_WORDS + wording.FONT_WORDS  # told by `colour` and `text`
     for note in dict.fromkeys((*examined.artwork.notes, *measured)):
+        if any(words in note for words in elsewhere):
+            continue
         yield Finding(NAME, Level.NOTE, *wording.remark(note))

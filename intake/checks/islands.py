@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from config.settings import Film, Limits
 from intake.checks import wording
-from intake.checks.at_size import is_under, outside_screen
+from intake.checks.at_size import is_under, outside_screen, touches
+from intake.checks.specks import stray_places
 from intake.facts import Examined, Finding, Level
 
 NAME = "islands"
@@ -21,12 +22,18 @@ def check(examined: Examined, limits: Limits, _film: Film) -> Iterable[Finding]:
     if ink is None:
         return
     limit = limits.island.query_mm
-    small = [spot for spot in outside_screen(ink.islands, ink) if is_under(spot.value_mm, limit)]
+    strays = stray_places(examined)
+    small = [
+        spot
+        for spot in outside_screen(ink.islands, ink)
+        if is_under(spot.value_mm, limit) and not any(touches(spot.place, stray, 0.0) for stray in strays)
+    ]
     if not small:
         return
     small.sort(key=lambda spot: spot.value_mm)
     # The list of places is cut off somewhere; the count is not, unless some of it belongs to a screen.
-    count = len(small) if ink.screened else max(len(small), ink.island_count)
+    elsewhere = ink.specks.solid_count if strays and ink.specks is not None else 0
+    count = len(small) if ink.screened else max(len(small), ink.island_count - elsewhere)
     yield Finding(
         NAME,
         Level.QUERY,

@@ -8,6 +8,7 @@ from config.settings import Film, Limits
 from intake.checks import wording
 from intake.checks.at_size import is_under, touches
 from intake.checks.line_width import thin_lines
+from intake.checks.specks import stray_places
 from intake.facts import Examined, Finding, InkMeasures, Level, Place
 
 NAME = "white-lost"
@@ -49,10 +50,11 @@ def check(examined: Examined, limits: Limits, film: Film) -> Iterable[Finding]:
 
 def _thin_places(examined: Examined, ink: InkMeasures, limits: Limits) -> tuple[Place, ...]:
     """Where thin lines, dots or a screen have been told of."""
+    strays = stray_places(examined)
     dots = (spot.place for spot in ink.islands if is_under(spot.value_mm, limits.island.query_mm))
     lines = (spot.place for spot in thin_lines(examined, limits.line.query_mm))
     screen = (ink.screened_places or (_canvas(examined),)) if ink.screened else ()
-    return (*screen, *dots, *lines)
+    return (*screen, *strays, *dots, *lines)
 
 
 def _canvas(examined: Examined) -> Place:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from intake.facts import Detail, Vanishing
+
 MANY = 40  # places are looked up no further than so
 
 
@@ -239,3 +241,142 @@ def several_pages(pages: int, page: int, kind: str) -> Words:
 def remark(note: str) -> Words:
     """What the reader could not tell, or did on the way."""
     return Words(note, "Nothing, if the picture of your artwork looks as you meant it; else send it again.")
+
+
+def little_detail(detail: Detail, ppi: float, limit_ppi: float) -> Words:
+    """Pixels enough, but little detail in them."""
+    off = max(5, 5 * round(detail.ppi * detail.error / 5))
+    about = f"about {detail.ppi:.0f} pixels an inch (give or take {off})"
+    has = f"The file has {ppi:.0f} pixels an inch at the ordered size, but its detail equals {about}"
+    ask = "Send the picture as it was before it was enlarged, or the drawing that it was made from"
+    if detail.kind == "blocks":
+        return Words(
+            f"{has}: it is made of squares of {_times(detail.factor)} pixels, as after enlarging a small "
+            f"picture × {_times(detail.factor)}. They show as steps.",
+            f"{ask}; or tell us that the squares are meant.",
+        )
+    if detail.kind == "enlarged":
+        return Words(
+            f"{has}: it shows the traces of one enlarged × {_times(detail.factor)}, so edges look soft; "
+            f"we ask under {limit_ppi:.0f}.",
+            f"{ask}; or tell us to print it as it is.",
+        )
+    if detail.is_photo:
+        return Words(
+            f"{has}. It may have been enlarged, or be a little out of focus; fine detail will look soft.",
+            "It can be printed as it is; if you have it sharper or in its first size, send that.",
+        )
+    return Words(
+        f"{has}: even its sharpest edges are soft. It was enlarged, it seems, or is out of focus; we ask "
+        f"under {limit_ppi:.0f}.",
+        f"{ask}; or tell us to print it as it is.",
+    )
+
+
+def _times(factor: float) -> str:
+    return f"{factor:.1f}".removesuffix(".0")
+
+
+def stray_dots(count: int, largest_mm: float, area_mm2: float) -> Words:
+    """Dirt."""
+    few = "One tiny dot lies" if count == 1 else f"{count} tiny dots lie"
+    looks, them = ("it looks", "it") if count == 1 else ("they look", "them")
+    most = f"{length(largest_mm)} across" if count == 1 else f"up to {length(largest_mm)} across"
+    return Words(
+        f"{few} alone, away from the rest of the art ({most}, {max(area_mm2, 0.01):.2f} mm² of ink in all): "
+        f"{looks} like dirt or a slip of the eraser, and would be printed with white under {them}.",
+        "Remove what is not meant, or tell us that it is; so small it may come off.",
+    )
+
+
+def rim(ground: str, share: float, *, is_hidden: bool) -> Words:
+    """What cutting out has left."""
+    tone = "light" if ground == "white" else "dark"
+    hides = f" On a {tone} garment it hardly shows." if is_hidden else ""
+    return Words(
+        f"A {tone} rim seems to run round the cut-out art, over about {share:.0%} of the edges looked at: "
+        f"traces of a {ground} background that it was cut out from.{hides}",
+        "Nothing, unless you have it cut out more cleanly."
+        if is_hidden
+        else "Cut it out a little further inside, or take the rim's colour out; or tell us that it may stay.",
+    )
+
+
+def vanishing(gone: Vanishing, garment: str, *, is_alone: bool, has_box: bool) -> Words:
+    """Ink in about the garment's colour."""
+    share = gone.area_mm2 / gone.ink_mm2
+    part = "All of the art" if share >= 0.995 else f"{_share(share)} of the art ({gone.area_mm2:.0f} mm²)"
+    same = f"{part} has nearly the colour of the garment ({gone.colour} on {garment})"
+    if has_box:
+        return Words(
+            f"{same}. On its background it shows; without the background it would all but vanish.",
+            "Bear it in mind if the background is to go.",
+        )
+    if not is_alone:
+        return Words(
+            f"{same}, so there the cloth seems to show between the other colours.",
+            "Nothing, if that is how it is meant; else send these parts in another colour.",
+        )
+    count = gone.alone_count
+    where = f" {'One such part stands' if count == 1 else f'{count} such parts stand'} alone."
+    return Words(
+        f"{same} and all but vanishes on it.{where}",
+        "Send these parts in a colour that shows, choose another garment, or tell us that it is meant.",
+    )
+
+
+def _share(share: float) -> str:
+    return f"{share:.0%}" if share >= 0.1 else f"{share:.1%}"
+
+
+COLOUR_WORDS = ("colour profile", "Spot colours", "(CMYK)", "Overprint")
+FONT_WORDS = ("does not carry its fonts",)
+
+
+def colour_mode(mode: str) -> str:
+    """A file that is not in RGB."""
+    return f"The colours are kept as {mode}; they were brought to RGB to be looked at and printed."
+
+
+def colour_depth(bits: int) -> str:
+    """More than 8 bits."""
+    return f"It has {bits} bits a channel; it is printed with 8, which nobody sees."
+
+
+def colours(said: list[str]) -> Words:
+    """Remarks on colours, gathered."""
+    return Words(
+        " ".join(said),
+        "Nothing, if the colours of the picture are as you meant them; else export it as sRGB and send that.",
+    )
+
+
+def mirrored() -> Words:
+    """The order says so."""
+    return Words(
+        "The order says that the art arrives mirrored: it is printed as it is and not mirrored again.",
+        "Nothing, if writing in the picture reads backwards; else tell us.",
+    )
+
+
+def live_text(fonts: list[str], x_mm: float | None, size_pt: float | None, limit: float) -> Words:
+    """Missing fonts, small letters, or both."""
+    says, do = [], []
+    if fonts:
+        few = f"the font {fonts[0]}" if len(fonts) == 1 else f"{len(fonts)} fonts ({', '.join(fonts[:4])}"
+        few += "" if len(fonts) == 1 else ", …)" if len(fonts) > 4 else ")"
+        says.append(f"The text uses {few}, which the file does not carry: other letters take their place.")
+        do.append("Embed the fonts or turn the text into outlines")
+    if x_mm is not None:
+        says.append(
+            f"The smallest text has lower-case letters {length(x_mm)} high; under {length(limit)} it is hard "
+            "to read and its parts hold badly."
+        )
+    elif size_pt is not None:
+        says.append(
+            f"The smallest text is {size_pt:.1f} pt; under {limit:.0f} pt it is hard to read and its "
+            "parts hold badly."
+        )
+    if size_pt is not None:
+        do.append("set the small text larger" if do else "Set the small text larger")
+    return Words(" ".join(says), f"{', and '.join(do)}; or tell us to print it as it is.")

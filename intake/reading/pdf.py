@@ -97,6 +97,7 @@ def _open_page(document: Document, page: int, limits: FileLimits) -> OpenPdf:
         size_mm=(sheet.width_pt * _MM, sheet.height_pt * _MM),
         images=painted.placed_images(),
         strokes=_ranked(painted, document, page - 1, sheet),
+        texts=tuple(painted.smallest_texts()),
         notes=tuple(_notes(document, painted, sheet, is_cut=walk.budget.is_spent)),
         extra=_extra(document, painted, sheet),
     )

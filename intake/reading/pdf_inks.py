@@ -6,7 +6,7 @@ from typing import Any
 
 import pikepdf
 
-from intake.reading.pdf_values import plain_name
+from intake.reading.pdf_values import number, plain_name
 
 _PROCESS = {"All", "None", "Cyan", "Magenta", "Yellow", "Black"}
 _FAMILIES = {
@@ -43,6 +43,17 @@ def inks_of(space: Any, depth: int = 0) -> tuple[set[str], set[str]]:
         return set(), {plain_name(name) for name in list(space[1])} - _PROCESS
     family = _FAMILIES.get(kind)
     return ({family} if family else set()), set()
+
+
+def x_height_of(font: Any) -> float:
+    """The height of a font's lower-case letters as a share of its size; 0 when it does not say (9.8.1)."""
+    descends = font.get("/DescendantFonts")
+    if isinstance(descends, pikepdf.Array) and len(descends) > 0:
+        font = descends[0]
+    descriptor = font.get("/FontDescriptor")
+    told = descriptor.get("/XHeight") if isinstance(descriptor, pikepdf.Dictionary) else None
+    share = number(told, 0.0) / 1000
+    return share if 0.2 <= share <= 0.9 else 0.0
 
 
 def font_left_out(font: Any) -> str:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass, field
 
-from intake.facts import PlacedImage
+from intake.facts import LiveText, PlacedImage
 from intake.reading.pdf_lines import ThinLine
 from intake.reading.pdf_matrix import Box, Matrix, image_ppi
 
 MOST_LINES = 600
 MOST_IMAGES = 300
+MOST_TEXTS = 200
 MOST_ALIKE = 20  # placements of the same size and resolution: a thousand tiles tell no more
 MOST_KINDS = 20_000
 
@@ -76,6 +77,7 @@ class Painted:
     fonts_left_out: set[str] = field(default_factory=set)
     overprints: bool = False
     has_text: bool = False
+    texts: list[LiveText] = field(default_factory=list)
     has_other_paint: bool = False  # anything but images: text, strokes, fills, shadings
     unread: set[str] = field(default_factory=set)  # parts that could not be unpacked
     thickest_kept: float = float("inf")
@@ -98,6 +100,19 @@ class Painted:
             self.lossy_area += shown.area if {"DCTDecode", "DCT", "JPXDecode"} & set(filters) else 0.0
         if len(self.images) >= 2 * MOST_IMAGES:
             self.images = sorted(self.images, key=lambda seen: seen.placed.worst_ppi)[:MOST_IMAGES]
+
+    def add_text(self, size_pt: float, x_height: float, box: Box, seen_in: Box) -> None:
+        """Note a piece of live text; `x_height` is a share of its size, 0 = not told."""
+        shown = box.cut(seen_in)
+        if shown.is_empty() or not size_pt > 0:
+            return
+        self.texts.append(LiveText(size_pt, x_height * size_pt, shown.as_place()))
+        if len(self.texts) >= 4 * MOST_TEXTS:
+            self.texts = self.smallest_texts()
+
+    def smallest_texts(self) -> list[LiveText]:
+        """The smallest pieces of text, smallest first."""
+        return sorted(self.texts, key=lambda text: text.size_pt)[:MOST_TEXTS]
 
     def add_line(self, line: ThinLine, seen_in: Box) -> None:
         """Note a line if any of it lies within `seen_in` and it is among the thinnest."""

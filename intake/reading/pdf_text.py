@@ -7,9 +7,9 @@ from typing import Any
 
 import pikepdf
 
-from intake.reading.pdf_inks import font_left_out
+from intake.reading.pdf_inks import font_left_out, x_height_of
 from intake.reading.pdf_lines import ThinLine
-from intake.reading.pdf_matrix import Matrix
+from intake.reading.pdf_matrix import Box, Matrix
 from intake.reading.pdf_values import number, numbers, plain_name
 from intake.reading.pdf_walk import Frame, State, Walk, operator
 
@@ -103,8 +103,24 @@ def _show_codes(walk: Walk, frame: Frame, codes: bytes) -> None:
         walk.painted.fonts_left_out.add(left_out)
     if plain_name(state.font.get("/Subtype")) == "Type3":
         _show_drawn_glyphs(walk, frame, codes)
-    elif state.text_mode in _STROKED and state.stroke_alpha > 0 and not _is_filled(state):
+        return
+    if _is_filled(state):
+        _note_text(walk, frame, codes)
+    if state.text_mode in _STROKED and state.stroke_alpha > 0 and not _is_filled(state):
         _stroke_letters(walk, frame, codes)
+
+
+def _note_text(walk: Walk, frame: Frame, codes: bytes) -> None:
+    """How large a piece of text is, through its whole matrix, and about where."""
+    placed = _text_matrix(frame)
+    walk.painted.add_text(
+        placed.stretches()[1], x_height_of(frame.state.font), _word_box(frame, codes), frame.state.clip
+    )
+
+
+def _word_box(frame: Frame, codes: bytes) -> Box:
+    wide = 2 if plain_name(frame.state.font.get("/Subtype")) == "Type0" else 1
+    return _text_matrix(frame).box_of(0, -0.2, _AVERAGE_ADVANCE * len(codes) / wide, 0.9)
 
 
 def _is_filled(state: State) -> bool:
@@ -120,8 +136,7 @@ def _text_matrix(frame: Frame) -> Matrix:
 
 def _stroke_letters(walk: Walk, frame: Frame, codes: bytes) -> None:
     """Letters drawn as outlines: their line is the graphics state's under the CTM alone (ISO 32000-1 9.3)."""
-    wide = 2 if plain_name(frame.state.font.get("/Subtype")) == "Type0" else 1
-    box = _text_matrix(frame).box_of(0, -0.2, _AVERAGE_ADVANCE * len(codes) / wide, 0.9)
+    box = _word_box(frame, codes)
     width = frame.state.line_width * frame.state.ctm.stretches()[1]
     walk.painted.add_line(ThinLine(width, "stroke", box, ()), frame.state.clip)
 

@@ -7,7 +7,19 @@ import re
 from dataclasses import replace
 
 from intake.checks import CHECKS, wording
-from intake.facts import Alpha, Background, Finding, Level, Place, PrintSize, Verdict, worst
+from intake.facts import (
+    Alpha,
+    Background,
+    Finding,
+    Fringe,
+    Level,
+    LiveText,
+    Place,
+    PrintSize,
+    Vanishing,
+    Verdict,
+    worst,
+)
 from tests.intake.checks.facts_of import ART, INK, examined, findings, spot
 
 NAMES = [
@@ -25,6 +37,13 @@ NAMES = [
     "gap-width",
     "islands",
     "white-lost",
+    "detail",
+    "specks",
+    "fringe",
+    "garment-contrast",
+    "text",
+    "colour",
+    "mirrored",
 ]
 
 
@@ -61,16 +80,20 @@ def a_bad_one() -> tuple[Finding, ...]:
         screened=True,
         screened_places=(Place(90, 90, 5, 5),),
         notes=("Odd.",),
+        fringe=Fringe("white", 0.7, (Place(1, 1, 5, 5),)),
+        vanishing=Vanishing("#101010", 3.0, 50.0, 20.0, 4000.0, (Place(2, 2, 5, 5),), 3),
     )
     size = PrintSize(700, 700, 700, 600)
-    return findings(examined(replace(ART, pages=2, pixels=(500, 500)), size, ink))
+    art = replace(ART, pages=2, pixels=(500, 500), bits=16, colour="CMYK")
+    art = replace(art, texts=(LiveText(4.0, 0.0, (1, 1, 9, 9)),), extra={"fonts_not_embedded": ["Some Sans"]})
+    return findings(examined(art, size, ink, garment="#111111", mirrored=True))
 
 
 def test_the_worst_comes_first() -> None:
     """Refusals before queries before notes, else in the order of the list."""
     levels = [f.level for f in a_bad_one()]
     assert levels == sorted(levels, key=[Level.REFUSE, Level.QUERY, Level.NOTE].index)
-    assert len(levels) == 12
+    assert len(levels) == 17
 
 
 def test_every_finding_can_be_sent() -> None:
