@@ -16,6 +16,7 @@ from intake.facts import (
     Level,
     Preflight,
     PrintSize,
+    RepairOrder,
     Verdict,
     worst,
 )
@@ -50,6 +51,7 @@ class PreflightJob:
     garment: str | None = None
     mirrored: bool = False
     want_picture: bool = True
+    repair: RepairOrder | None = None  # done by `intake.mending`
 
 
 def run_preflight(job: PreflightJob) -> Preflight:
@@ -160,7 +162,7 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         size = print_size(job, opened.artwork)
         pixels = opened.pixels_at(size)
         mm_per_px = size.width_mm / pixels.width
-        ink, picture = measure_with_picture(pixels, mm_per_px, _ask(job), longest_px=PICTURE_LONGEST_PX)
+        ink, picture = measure_with_picture(pixels, mm_per_px, ask_of(job), longest_px=PICTURE_LONGEST_PX)
         artwork = opened.artwork  # only now: decoding may have shown damage that the header did not
     finally:
         opened.close()
@@ -171,7 +173,8 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
     return Examined(artwork, size, ink, job.garment, job.mirrored, page_named=named), picture
 
 
-def _ask(job: PreflightJob) -> Ask:
+def ask_of(job: PreflightJob) -> Ask:
+    """What the measuring looks for at these limits."""
     limits = job.limits
     return Ask(
         line_mm=limits.line.query_mm,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from intake.commands.options import JsonOption, ShopOption, print_aside, print_json, print_lines
+from intake.commands.repairing import RepairOptions, repair_lines, repaired_into
 from tickets.problems import Exit
 
 if TYPE_CHECKING:
@@ -35,11 +36,29 @@ def check(
     picture: Annotated[
         Path | None, typer.Option("--picture", help="Draw the findings over the art into this PNG.")
     ] = None,
+    repair: Annotated[
+        Path | None, typer.Option("--repair", help="Write the artwork, repaired, into this PNG.")
+    ] = None,
+    repairs: Annotated[
+        str, typer.Option("--repairs", help="Which, as in 'trim,background'; default: what answers a query.")
+    ] = "",
+    enclosed: Annotated[
+        bool, typer.Option("--enclosed", help="The background inside the art goes too.")
+    ] = False,
+    harden_at: Annotated[
+        float, typer.Option("--harden-at", help="Soft ink is solid from this share of coverage on.")
+    ] = 0.5,
+    changes: Annotated[
+        Path | None,
+        typer.Option("--changes", help="Draw before, what goes or comes, and after, into this PNG."),
+    ] = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Check artwork at a print size: what will not print well, where, and what to do about it."""
     _refuse_wrong_usage(files, (width_mm, height_mm, ppi), garment, picture)
+    asked = RepairOptions(repair, repairs, enclosed, harden_at, changes)
+    asked.refuse_wrong_usage(files)
     from config.settings import find_shop_dir, load_settings
     from intake.preflight import PreflightJob
     from intake.sandbox import Sandbox
@@ -63,7 +82,8 @@ def check(
                 film=settings.film,
                 want_picture=picture is not None,
             )
-            answers.append(_answer(sandbox, job))
+            with repaired_into(asked, job) as told:
+                answers.append(told.keep(_answer(sandbox, told.job)))
     if picture is not None:
         _draw(answers[0], picture)
     _print(answers, as_json)
@@ -148,4 +168,4 @@ def _as_lines(answer: Preflight) -> list[str]:
         lines.append(f"  {finding.level}: {finding.says}")
         if finding.do:
             lines.append(f"         {finding.do}")
-    return lines
+    return lines + repair_lines(answer)

@@ -68,10 +68,9 @@ def cancel(
 
 def _act(shop: Path | None, code: str, as_json: bool, act: Callable[[Any, str], str]) -> None:
     """Do one act of the desk on a ticket or an order, print its papers, and say what was done."""
-    from tickets.lookup import order_answer, ticket_answer
-
     from intake.commands.naming import is_ticket_code, name_thing
     from intake.papers import write_due_papers
+    from tickets.lookup import order_answer, ticket_answer
 
     with open_asked(shop) as opened:
         named = name_thing(opened, code, orders=True)
