@@ -7,7 +7,7 @@ import secrets
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,6 +17,20 @@ if TYPE_CHECKING:
     from intake.facts import Preflight, RepairOrder
     from intake.preflight import PreflightJob
 
+RepairOption = Annotated[
+    Path | None, typer.Option("--repair", help="Write the artwork, repaired, into this PNG.")
+]
+RepairsOption = Annotated[
+    str, typer.Option("--repairs", help="Which, as in 'trim,background'; default: what answers a query.")
+]
+EnclosedOption = Annotated[bool, typer.Option("--enclosed", help="The background inside the art goes too.")]
+HardenOption = Annotated[
+    float, typer.Option("--harden-at", help="Soft ink becomes solid from this share of coverage on.")
+]
+ChangesOption = Annotated[
+    Path | None,
+    typer.Option("--changes", help="Draw before, what goes or comes, and after, into this PNG."),
+]
 REPAIR_NAMES = ("srgb", "background", "harden", "specks", "trim", "thicken")
 
 

@@ -43,7 +43,7 @@ def _changes(before: Canvas, after: Canvas, at: tuple[int, int]) -> tuple[Mask, 
     inside = np.s_[y : y + height, x : x + width]
     cover, now = before.cover(), np.zeros(before.rgba.shape[:2], np.uint8)
     now[inside] = after.cover()
-    is_other = np.zeros(now.shape, bool)
+    is_other = np.ones(now.shape, bool)
     is_other[inside] = (before.rgba[inside] != after.rgba).any(axis=2)
     is_printed = before.rgba[..., 3] >= INKED  # of an opaque picture the ground too
     gone = is_printed & (now < INKED) & (is_other | (cover >= INKED))

@@ -40,7 +40,8 @@ def harden(cover: Bytes, level: int = 128) -> Bytes:
             return cover
         near = grown(soft, block(2 * _REACH + 1)) != 0
         sharp = np.where(near, _sharpened(cover, level), cover)
-        cover = np.where(cover == 0, 0, sharp).astype(np.uint8)
+        cover = np.where((cover == 0) | (cover == 255), cover, sharp).astype(np.uint8)
+        level = 128  # what was brought to an outline keeps it
     while (soft := soft_mask(cover, semi_mask(cover))) is not None and count(soft):
         cover = np.where(soft != 0, np.where(cover >= level, 255, 0), cover).astype(np.uint8)
     return cover

@@ -131,9 +131,10 @@ def _with_ink(canvas: Canvas, before: Bytes, after: Bytes) -> Canvas:
         out[grew, :3] = colour[grew]
         out[..., 3] = after
         return canvas.with_pixels(out)
-    share = after[grew].astype(np.float32)[:, None] / 255.0
-    under = np.array(canvas.ground.colour, np.float32)
-    out[grew, :3] = np.rint(share * colour[grew] + (1 - share) * under).astype(np.uint8)
+    was, now = (cover[grew].astype(np.float32)[:, None] for cover in (before, after))
+    share = (now - was) / (255.0 - was)  # of what is not ink yet
+    old = canvas.rgba[grew, :3].astype(np.float32)
+    out[grew, :3] = np.rint(old + share * (colour[grew] - old)).astype(np.uint8)
     return canvas.with_pixels(out)
 
 
