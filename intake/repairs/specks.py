@@ -5,13 +5,12 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from intake.measure.bytewise import Bytes, block, count, grown
-from intake.measure.fields import thin_mask
+from intake.measure.bytewise import Bytes, at_least, block, count, grown
 from intake.measure.pieces import LOW, Piece, pieces_of
 from intake.measure.scale import Scale, scale_of
-from intake.measure.windows import rows_a_window, windows
 from intake.repairs import wording
 from intake.repairs.canvas import Canvas, Mended, Wishes, places_of
+from intake.repairs.looking import is_screened, looks_at
 
 NAME = "specks"
 MENDS = "islands"
@@ -21,9 +20,12 @@ _RIM = 5  # px: the faint rim of a speck goes with it
 
 
 def mend(canvas: Canvas, wishes: Wishes) -> Mended | None:
-    """The canvas without ink pieces under the limit; None when there are none. Other ink keeps its pixels."""
+    """The canvas without ink pieces under the limit; None when there are none, or
+    when the art is a screen of dots. Other ink keeps its pixels."""
     scale = scale_of(canvas.mm_per_px, wishes.ask)
     cover = canvas.cover()
+    if is_screened(cover, scale):
+        return None
     left, number = _without(cover, scale)
     if not number:
         return None
@@ -48,10 +50,10 @@ def _without(cover: Bytes, scale: Scale) -> tuple[Bytes, int]:
 def _specks_in(cover: Bytes, scale: Scale) -> list[Piece]:
     """The small pieces as the measuring finds them, in px of the whole picture."""
     found: list[Piece] = []
-    pad, width = scale.halo_px, cover.shape[1]
-    for window in windows([cover], width, pad, rows_a_window(width, pad)):
+    for look in looks_at(cover, scale):
+        window, gone = look.window, look.tiles.gone
         dx, dy = -window.pad, window.top - window.pad
-        for p in pieces_of(window.cover, window, scale.island_px)[0]:
+        for p in pieces_of(window.cover, window, scale.island_px, LOW, gone)[0]:
             box = (p.left + dx, p.top + dy, p.right + dx, p.bottom + dy)
             found.append(Piece(p.diameter, p.area, *box))
     return found
@@ -72,7 +74,7 @@ def _mask_of(pieces: list[Piece], cover: Bytes) -> Bytes:
 
 def _own_and_others(part: Bytes, piece: Piece, x0: int, y0: int) -> tuple[Bytes, Bytes]:
     """The component whose box is the piece's, and all other ink around it."""
-    mask = thin_mask(part, LOW)
+    mask = at_least(part, LOW)
     number, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     box = (round(piece.left + 0.5) - x0, round(piece.top + 0.5) - y0)
     size = (round(piece.right - piece.left), round(piece.bottom - piece.top))

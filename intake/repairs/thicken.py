@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import ceil
 
 import cv2
@@ -9,30 +10,32 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes, above, at_least, higher_of, highest, inverse, shrunk
-from intake.measure.fields import seeds_of
 from intake.measure.runs import NECK, STROKE, classify
 from intake.measure.scale import Scale, scale_of
-from intake.measure.tracks import Tracks, track
-from intake.measure.windows import Window, rows_a_window, windows
+from intake.measure.tracks import Tracks, leads_of, track
+from intake.measure.windows import Window
 from intake.repairs import wording
 from intake.repairs.background import unmixed
 from intake.repairs.canvas import Canvas, Mended, Wishes, places_of
+from intake.repairs.looking import Look, is_screened, looks_at
 
 NAME = "thicken"
 MENDS = "line-width"
 DOES = "grows lines that are thinner than the limit up to it, by as much as is missing"
+_AT_ONCE = 20_000
 _FINE = 4  # lines are drawn at so many times the resolution
 _PASSES_MORE_PX = (0.0, 0.35, 0.8, 1.4)  # what is still measured as thin grows a little more in the next pass
 _UNDER_MM = 0.005  # lengths are told to 0.01 mm: what rounds to the limit is none under it
 
 
 def mend(canvas: Canvas, wishes: Wishes) -> Mended | None:
-    """The canvas with its thin strokes and necks at the limit; None when there are none.
-
-    Ink grows only within the places told; no pixel loses coverage; tips stay as they are.
+    """The canvas with its thin strokes and necks at the limit; None when there are none, or when the art is a
+    screen. Ink grows only within the places told; no pixel loses coverage; tips stay as they are.
     """
     scale = scale_of(canvas.mm_per_px, wishes.ask)
     before = canvas.cover()
+    if is_screened(before, scale):
+        return None
     cover = before
     for more in _PASSES_MORE_PX:
         lines = _grown_lines(cover, scale, more, canvas.mm_per_px)
@@ -53,49 +56,42 @@ def _grown_lines(cover: Bytes, scale: Scale, more_px: float, mm_per_px: float) -
     out = np.zeros_like(cover)
     pad, width = scale.halo_px, cover.shape[1]
     has_any = False
-    for window in windows([cover], width, pad, rows_a_window(width, pad)):
-        thin = _thin_tracks(window, scale, mm_per_px)
-        if thin is None:
+    for look in looks_at(cover, scale):
+        drawn = None
+        for thin in _thin_tracks(look, scale, mm_per_px):
+            drawn = _draw(drawn, look.window, thin, scale.ink.limit_px, more_px)
+        if drawn is None:
             continue
         has_any = True
-        drawn = _drawn(window, thin, scale.ink.limit_px, more_px)
-        top = max(window.top - pad, 0)
-        bottom = min(window.bottom + pad, cover.shape[0])
-        first = top - (window.top - pad)
-        part = drawn[first : first + bottom - top, pad : pad + width]
+        first, last = look.window.top - pad, look.window.bottom + pad
+        top, bottom = max(first, 0), min(last, cover.shape[0])
+        lines = shrunk(drawn, look.window.cover.shape[1], look.window.cover.shape[0])
+        part = lines[top - first : bottom - first, pad : pad + width]
         out[top:bottom] = higher_of(np.ascontiguousarray(out[top:bottom]), np.ascontiguousarray(part))
     return out if has_any else None
 
 
-def _thin_tracks(window: Window, scale: Scale, mm_per_px: float) -> Tracks | None:
-    """The tracks along strokes and necks that the check would name."""
-    cover, side = window.cover, scale.ink
-    tracks = track(cover, seeds_of(cover, window, side, scale), side)
-    found = classify(cover, tracks, side, scale.cell_px)
+def _thin_tracks(look: Look, scale: Scale, mm_per_px: float) -> Iterator[Tracks]:
+    """The tracks along strokes and necks that the check would name, some thousands at a time."""
+    cover, side = look.window.cover, scale.ink
+    leads = leads_of(cover, look.seeds, side)
     limit_px = side.limit_px - _UNDER_MM / mm_per_px
-    named = found.where(np.isin(found.kind, (STROKE, NECK)) & (found.value < limit_px))
-    if not len(named):
-        return None
-    middle = tracks.steps
-    at = tracks.x[middle] + 1j * tracks.y[middle]
-    keep = np.isin(at, named.x + 1j * named.y)
-    return Tracks(
-        tracks.x[:, keep],
-        tracks.y[:, keep],
-        tracks.width[:, keep],
-        tracks.nx[keep],
-        tracks.ny[keep],
-        tracks.step_px,
-    )
+    for start in range(0, len(leads), _AT_ONCE):
+        tracks = track(cover, leads.where(np.arange(start, min(start + _AT_ONCE, len(leads)))), side)
+        found, hits = classify(cover, tracks, side)
+        named = hits[np.isin(found.kind, (STROKE, NECK)) & (found.value < limit_px)]
+        if len(named):
+            yield tracks.where(named)
 
 
-def _drawn(window: Window, thin: Tracks, limit_px: float, more_px: float) -> Bytes:
-    """Coverage of lines of the limit's width along the tracks, as far as they are thin."""
+def _draw(fine: Bytes | None, window: Window, thin: Tracks, limit_px: float, more_px: float) -> Bytes:
+    """Lines of the limit's width along the tracks, as far as they are thin, on a finer grid."""
     rows, columns = window.cover.shape
-    fine = np.zeros((rows * _FINE, columns * _FINE), np.uint8)
+    if fine is None:
+        fine = np.zeros((rows * _FINE, columns * _FINE), np.uint8)
     thickness = max(1, ceil((limit_px + more_px) * _FINE + 0.5))
     with np.errstate(invalid="ignore"):
-        is_thin = np.isfinite(thin.width) & (thin.width < limit_px + more_px)
+        is_thin = np.isfinite(thin.width) & np.isfinite(thin.x) & (thin.width < limit_px + more_px)
     is_thin[thin.steps] = True
     lines = [
         np.stack([thin.x[first:last, k], thin.y[first:last, k]], axis=1)
@@ -104,7 +100,7 @@ def _drawn(window: Window, thin: Tracks, limit_px: float, more_px: float) -> Byt
     ]
     points = [np.rint((line + 0.5) * _FINE - 0.5).astype(np.int32).reshape(-1, 1, 2) for line in lines]
     cv2.polylines(fine, points, False, 255, thickness)
-    return shrunk(fine, columns, rows)
+    return fine
 
 
 def _run_around(is_thin: NDArray[np.bool_], middle: int) -> tuple[int, int]:

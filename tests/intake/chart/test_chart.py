@@ -122,7 +122,7 @@ def test_strokes_of_the_drawing_are_exact(chart_pdf: Path) -> None:
 def test_the_check_names_the_smallest_of_each(
     kind: str, chart_pdf: Path, chart_png: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Checked at its real size, the chart's thinnest line comes out as printed, and no dot or gap is missed."""
+    """Checked at its real size, the chart's thinnest line comes out as printed; no dot or gap is missed."""
     path = chart_pdf if kind == "pdf" else chart_png
     assert main(["check", str(path), "--page", "1", "--width-mm", str(WIDTH_MM), "--json"]) == 3
     answer = json.loads(capsys.readouterr().out)
