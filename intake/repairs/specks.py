@@ -16,38 +16,45 @@ NAME = "specks"
 MENDS = "islands"
 DOES = "takes away separate dots that are smaller than the limit"
 _MOST_PASSES = 8  # more small pieces than are measured in one window come up in the next pass
+_COMPACT = 1.6  # longer pieces than so many limits may be small letters: they are left for a person
 _RIM = 5  # px: the faint rim of a speck goes with it
 
 
 def mend(canvas: Canvas, wishes: Wishes) -> Mended | None:
-    """The canvas without ink pieces under the limit; None when there are none, or
-    when the art is a screen of dots. Other ink keeps its pixels."""
+    """The canvas without dots of ink under the limit; None when there are none, or the art is a screen.
+
+    Longer pieces, which may be letters, and all other ink keep their pixels.
+    """
     scale = scale_of(canvas.mm_per_px, wishes.ask)
     cover = canvas.cover()
     if is_screened(cover, scale):
         return None
-    left, number = _without(cover, scale)
+    left, number, letters = _without(cover, scale)
     if not number:
         return None
     gone = np.where(left < cover, 255, 0).astype(np.uint8)
-    says = wording.specks_gone(number, wishes.ask.island_mm)
+    says = wording.specks_gone(number, wishes.ask.island_mm, letters)
     return Mended(canvas.with_pixels(canvas.with_cover(left).rgba), says, places_of(gone, canvas.mm_per_px))
 
 
-def _without(cover: Bytes, scale: Scale) -> tuple[Bytes, int]:
-    """Coverage without its specks, and how many there were."""
-    number = 0
+def _without(cover: Bytes, scale: Scale) -> tuple[Bytes, int, int]:
+    """Coverage without its specks, how many there were, and how many longer small pieces stay."""
+    number, letters = 0, 0
     for _ in range(_MOST_PASSES):
-        found = _specks_in(cover, scale)
+        small = _pieces_in(cover, scale)
+        found = [
+            p for p in small if max(p.right - p.left, p.bottom - p.top) <= _COMPACT * scale.island_px + 1
+        ]
+        letters = len(small) - len(found)
         gone = _mask_of(found, cover)
         if not count(gone):
             break
         number += len(found)
         cover = np.where(gone != 0, 0, cover).astype(np.uint8)
-    return cover, number
+    return cover, number, letters
 
 
-def _specks_in(cover: Bytes, scale: Scale) -> list[Piece]:
+def _pieces_in(cover: Bytes, scale: Scale) -> list[Piece]:
     """The small pieces as the measuring finds them, in px of the whole picture."""
     found: list[Piece] = []
     for look in looks_at(cover, scale):

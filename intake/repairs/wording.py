@@ -20,10 +20,12 @@ def hardened(area_mm2: float, level: float, change: float) -> str:
     )
 
 
-def specks_gone(count: int, limit_mm: float) -> str:
-    """Small dots taken away."""
+def specks_gone(count: int, limit_mm: float, letters: int) -> str:
+    """Small dots taken away. `letters`: small pieces that are too long for dots, and stay."""
+    pieces = "piece stays: it may be a letter" if letters == 1 else "pieces stay: they may be letters"
+    stay = f" {letters} longer small {pieces}." if letters else ""
     dots = "One separate dot" if count == 1 else f"{count} separate dots"
-    return f"{dots} smaller than {limit_mm:.2f} mm {'is' if count == 1 else 'are'} taken away."
+    return f"{dots} smaller than {limit_mm:.2f} mm {'is' if count == 1 else 'are'} taken away.{stay}"
 
 
 def background_gone(colour: str, share: float, enclosed: int, takes_enclosed: bool) -> str:

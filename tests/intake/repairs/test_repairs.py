@@ -116,6 +116,19 @@ def test_specks_go_and_all_other_ink_stays(dots: list[tuple[int, int]]) -> None:
         assert (done.canvas.cover() <= before.cover()).all()
 
 
+def test_small_letters_are_no_specks() -> None:
+    """A thin stroke of 1.1 mm, too small to hold, is told by the check, but may be a letter: it stays."""
+    art = drawn(160, 120, [(110, 30, 113, 33)], [(40, 30, 42, 43), (70, 60, 90, 100)])
+    before = canvas(art)
+    assert len(measured(before).islands) == 2
+    done = specks.mend(before, WISHES)
+    assert done is not None
+    assert np.array_equal(done.canvas.rgba[:, :105], art[:, :105])
+    assert done.canvas.cover()[25:40, 105:120].max() == 0
+    assert "1 longer small piece" in done.says
+    assert specks.mend(done.canvas, WISHES) is None
+
+
 def test_a_dot_at_the_limit_stays() -> None:
     """Dots as large as the limit are none of the repair's business."""
     assert specks.mend(canvas(drawn(100, 100, [(40, 40, 48, 48)])), WISHES) is None
