@@ -322,6 +322,44 @@ def worst(findings: tuple[Finding, ...] | list[Finding]) -> Verdict:
 
 
 @dataclass(frozen=True, slots=True)
+class RepairOrder:
+    """What is to be repaired on the way. `names` empty: whatever answers a query that the check has found.
+
+    `into`: where the repaired PNG is written; `changes_into`: the picture of before and after.
+    `level` (0–255): soft ink is solid from here on. `takes_enclosed`: ground that ink encloses goes too.
+    """
+
+    names: tuple[str, ...] = ()
+    into: str = ""
+    changes_into: str = ""
+    level: int = 128
+    takes_enclosed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RepairTold:
+    """What a repair did, or would do. `applies`: it has something to do. Places in mm of the print."""
+
+    repair: str
+    mends: str  # the check whose finding it answers
+    applies: bool
+    done: bool
+    says: str
+    places: tuple[Place, ...] = ()
+
+    def as_json(self) -> dict[str, object]:
+        """The entry under "repairs" of `check --json`."""
+        return {
+            "repair": self.repair,
+            "mends": self.mends,
+            "applies": self.applies,
+            "done": self.done,
+            "says": self.says,
+            "places_mm": [p.as_list() for p in self.places],
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class Preflight:
     """The whole answer about one artwork at one print size: what `check --json` says, and a picture.
 
@@ -336,13 +374,19 @@ class Preflight:
     findings: tuple[Finding, ...]
     picture_png: bytes = b""
     slug: str = ""  # of the refusal, when the file was refused as a file
+    repairs: tuple[RepairTold, ...] = ()  # when repairs were asked for
+    repaired: Preflight | None = None  # the answer about the repaired file, when one was written
 
     def as_json(self) -> dict[str, object]:
         """The document that `check --json` prints (the picture is not part of it)."""
-        return {
+        document: dict[str, object] = {
             "file": self.file,
             "verdict": str(self.verdict),
             "print_mm": list(self.print_mm) if self.print_mm else None,
             "measures": self.measures,
             "findings": [f.as_json() for f in self.findings],
         }
+        if self.repairs:
+            document["repairs"] = [r.as_json() for r in self.repairs]
+            document["repaired"] = self.repaired.as_json() if self.repaired else None
+        return document

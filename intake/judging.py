@@ -92,25 +92,29 @@ class Judges:
 def judge_item(shop: Shop, sandbox: Sandbox, unchecked: UncheckedItem) -> None:
     """Check one item's artwork at its print size and book the answer. May be done twice."""
     item = unchecked.item
-    answer = sandbox.preflight(
-        PreflightJob(
-            path=original_path(shop, item.artwork_sha256),
-            name=item.artwork,
-            limits=shop.settings.limits,
-            film=shop.settings.film,
-            page=item.page,
-            width_mm=item.ordered_width_mm,
-            height_mm=item.ordered_height_mm,
-            garment=item.garment_colour or None,
-            mirrored=item.mirrored,
-        )
-    )
+    answer = sandbox.preflight(job_for(shop, unchecked))
     keep_picture(shop, item.artwork_sha256, item.page, answer.picture_png)
     reach("before-judgement")
     shop.ledger.book_judgement(judgement_of(item.item_id, item.revision, answer))
     reach("after-judgement")
     number = in_log(unchecked.order.number)
     _log.info("event=checked order=%s item=%d verdict=%s", number, item.number, answer.verdict)
+
+
+def job_for(shop: Shop, unchecked: UncheckedItem) -> PreflightJob:
+    """The question that is asked about an item's artwork."""
+    item = unchecked.item
+    return PreflightJob(
+        path=original_path(shop, item.artwork_sha256),
+        name=item.artwork,
+        limits=shop.settings.limits,
+        film=shop.settings.film,
+        page=item.page,
+        width_mm=item.ordered_width_mm,
+        height_mm=item.ordered_height_mm,
+        garment=item.garment_colour or None,
+        mirrored=item.mirrored,
+    )
 
 
 def judgement_of(item_id: int, revision: int, answer: Preflight) -> Judgement:

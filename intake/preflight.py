@@ -17,6 +17,7 @@ from intake.facts import (
     Pixels,
     Preflight,
     PrintSize,
+    RepairOrder,
     Verdict,
     worst,
 )
@@ -53,6 +54,7 @@ class PreflightJob:
     garment: str | None = None
     mirrored: bool = False
     want_picture: bool = True
+    repair: RepairOrder | None = None  # done by `intake.mending`
 
 
 def run_preflight(job: PreflightJob) -> Preflight:
@@ -173,7 +175,7 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         pixels = opened.pixels_at(size)
         mm_per_px = size.width_mm / pixels.width
         watched = WatchedPixels(pixels, mm_per_px, _look(job, opened.artwork, pixels))
-        ink, picture = measure_with_picture(watched, mm_per_px, _ask(job), longest_px=PICTURE_LONGEST_PX)
+        ink, picture = measure_with_picture(watched, mm_per_px, ask_of(job), longest_px=PICTURE_LONGEST_PX)
         ink = watched.added_to(ink)
         artwork = opened.artwork  # only now: decoding may have shown damage that the header did not
         artwork = _against_printer(artwork, picture, job.film.printer_profile)
@@ -198,7 +200,8 @@ def _against_printer(artwork: Artwork, picture: NDArray[np.uint8], profile: str)
         return replace(artwork, notes=(*artwork.notes, problem.says))
 
 
-def _ask(job: PreflightJob) -> Ask:
+def ask_of(job: PreflightJob) -> Ask:
+    """What the measuring looks for at these limits."""
     limits = job.limits
     return Ask(
         line_mm=limits.line.query_mm,

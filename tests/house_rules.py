@@ -52,6 +52,7 @@ PURE = (
     "intake.settling",
     "intake.checks",
     "intake.measure",
+    "intake.repairs",
 )
 # Settings are plain frozen values; those who load them are not.
 PURE_MAY_ALSO_IMPORT = ("config.settings",)
@@ -120,6 +121,8 @@ DECODERS = {
 MAY_DECODE = {
     "intake.reading": "the one place where strangers' files are opened, inside the sandbox",
     "intake.measure": "OpenCV's arithmetic on arrays; it opens no file",
+    "intake.repairs": "OpenCV's arithmetic on arrays, as the measuring; it opens no file",
+    "intake.chart": "draws the soft ramp of the test print; it opens no file",
     "intake.preflight": "encodes the small picture of the art, inside the sandbox",
     "intake.report": "draws findings over that small picture, which the project itself encoded",
     "intake.specimens": "draws the specimens that doctor and the tests have opened",
@@ -223,7 +226,7 @@ def opens_pictures(source: Source) -> Iterator[str]:
 
 def measures_with_more_than_arrays(source: Source) -> Iterator[str]:
     """Measuring knows arrays, the standard library and the facts, and no decoder."""
-    if not belongs(source.module, ("intake.measure",)):
+    if not belongs(source.module, ("intake.measure", "intake.repairs")):
         return
     for found in source.runtime_imports:
         foreign = found.top not in MEASURING_IMPORTS and _is_installed_package(found.top)

@@ -66,6 +66,16 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
+class RepairedArtwork:
+    """Artwork that the shop has repaired: the original it was made from, the new one, and what was done."""
+
+    was_sha256: str
+    sha256: str
+    size: int
+    repairs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ScanRequest:
     """One scan at a station. `code` as read by `codes.read_code`, or an order number at dispatch.
 

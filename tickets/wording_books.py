@@ -54,6 +54,11 @@ def hold_ended(code: str) -> str:
     return f"{code} is held no longer."
 
 
+def repaired(code: str, repairs: Sequence[str]) -> str:
+    """The shop's own repair was booked."""
+    return f"The artwork of {code} was repaired ({listed(list(repairs))}); the customer's file is kept."
+
+
 def question_answered(codes: Sequence[str], hold_on: str, why: str | None) -> str:
     """A query was answered; a hold may still stand."""
     verb = "is" if len(codes) == 1 else "are"

@@ -315,6 +315,24 @@ def needs_name() -> BadInput:
     return BadInput("needs-name", "A release needs the name of the person who gives it.", "Say it with --by.")
 
 
+def not_queried(code: str) -> ShopProblem:
+    """A repair of artwork that nobody asks about."""
+    return ShopProblem(
+        "nothing-to-repair",
+        f"There is no open question about {code}: only artwork with a question is repaired.",
+        "See where it stands with `filmdocket where`.",
+    )
+
+
+def artwork_changed(code: str) -> ShopProblem:
+    """New artwork came in while the old one was being repaired."""
+    return ShopProblem(
+        "artwork-changed",
+        f"New artwork came for {code} while the old one was being repaired; nothing was booked.",
+        "Look at the new artwork, and repair that if it still needs it.",
+    )
+
+
 def already_held(code: str, why: str) -> ShopProblem:
     """A hold on what is held."""
     return ShopProblem(

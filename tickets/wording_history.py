@@ -26,6 +26,9 @@ def _taken(subject: str, payload: Payload) -> str:
 
 
 def _revised(subject: str, payload: Payload) -> str:
+    if payload.get("repairs"):
+        done = listed([str(name) for name in payload["repairs"]])
+        return f"The artwork of {subject} was repaired here ({done}){_revision(payload)}; it will be checked."
     return f"New artwork came for {subject}{_revision(payload)}; it will be checked."
 
 

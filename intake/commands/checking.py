@@ -8,6 +8,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from intake.commands.options import JsonOption, ShopOption, print_aside, print_json, print_lines
+from intake.commands.repairing import (
+    ChangesOption,
+    EnclosedOption,
+    HardenOption,
+    RepairOption,
+    RepairOptions,
+    RepairsOption,
+    repair_lines,
+    repaired_into,
+)
 from tickets.problems import Exit, ShopProblem
 
 if TYPE_CHECKING:
@@ -36,11 +46,30 @@ def check(
     picture: Annotated[
         Path | None, typer.Option("--picture", help="Draw the findings over the art into this PNG.")
     ] = None,
+    repair: RepairOption = None,
+    repairs: RepairsOption = "",
+    enclosed: EnclosedOption = False,
+    harden_at: HardenOption = 0.5,
+    changes: ChangesOption = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Check artwork at a print size: what will not print well, where, and what to do about it."""
     _refuse_wrong_usage(files, (width_mm, height_mm, ppi), garment, picture)
+    asked = RepairOptions(repair, repairs, enclosed, harden_at, changes)
+    asked.refuse_wrong_usage(files)
+    sizes = {"page": page, "width_mm": width_mm, "height_mm": height_mm, "ppi": ppi, "garment": garment}
+    answers = _check_all(files, shop, asked, want_picture=picture is not None, **sizes)
+    if picture is not None:
+        _draw(answers[0], picture)
+    _print(answers, as_json)
+    if any(a.slug == "unexpected" for a in answers):
+        raise typer.Exit(int(Exit.BUG))
+    raise typer.Exit(max(_status(a) for a in answers))
+
+
+def _check_all(files: list[Path], shop: Path | None, asked: RepairOptions, **wanted: Any) -> list[Preflight]:
+    """The answers about all files, on the limits of the shop or on the shipped ones."""
     from config.settings import find_shop_dir, load_settings
     from intake.preflight import PreflightJob
     from intake.sandbox import Sandbox
@@ -52,25 +81,10 @@ def check(
         for file in files:
             if len(files) > 1:
                 print_aside(f"checking {file.name} …")
-            job = PreflightJob(
-                path=file,
-                name=file.name,
-                page=page,
-                width_mm=width_mm,
-                height_mm=height_mm,
-                ppi=ppi,
-                garment=garment,
-                limits=settings.limits,
-                film=settings.film,
-                want_picture=picture is not None,
-            )
-            answers.append(_answer(sandbox, job))
-    _print(answers, as_json)
-    if picture is not None:
-        _draw(answers[0], picture)
-    if any(a.slug == "unexpected" for a in answers):
-        raise typer.Exit(int(Exit.BUG))
-    raise typer.Exit(max(_status(a) for a in answers))
+            job = PreflightJob(file, file.name, settings.limits, settings.film, **wanted)
+            with repaired_into(asked, job) as told:
+                answers.append(told.keep(_answer(sandbox, told.job)))
+    return answers
 
 
 def _answer(sandbox: Sandbox, job: PreflightJob) -> Preflight:
@@ -157,4 +171,4 @@ def _as_lines(answer: Preflight) -> list[str]:
         lines.append(f"  {finding.level}: {finding.says}")
         if finding.do:
             lines.append(f"         {finding.do}")
-    return lines
+    return lines + repair_lines(answer)

@@ -17,6 +17,7 @@ from intake.commands.options import (
     print_json,
     print_lines,
 )
+from intake.commands.repairing import read_names
 
 Why = Annotated[str, typer.Option("--why", help="The reason; it is kept in the history.")]
 
@@ -52,11 +53,23 @@ def release(
     code: CodeOrOrderArgument,
     by: Annotated[str, typer.Option("--by", help="Who says that it may go on.")],
     note: Annotated[str, typer.Option("--note", help="What the customer answered.")] = "",
+    repair: Annotated[
+        str, typer.Option("--repair", help="Repair the artwork first, as in 'trim,specks'; see the README.")
+    ] = "",
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Answer a query, or end a hold: the pieces may go on, and the ticket is printed."""
-    _act(shop, code, as_json, lambda opened, named: opened.ledger.release(named, by, note))
+    names = read_names(repair)
+
+    def act(opened: Any, named: str) -> str:
+        if not names:
+            return str(opened.ledger.release(named, by, note))
+        from intake.repaired_release import release_repaired
+
+        return release_repaired(opened, named, names, by, note)
+
+    _act(shop, code, as_json, act)
 
 
 def cancel(

@@ -27,6 +27,7 @@ COLOURS: dict[Level, Colour] = {
     Level.NOTE: (0.16, 0.36, 0.56),
 }
 _SMALL_SHARE = 0.22  # of the longer side of the print: smaller places are worth enlarging
+TIMES = 5.0  # insets are so many times the real size, so that one can be held against another
 _LEAST_REGION_PX = 36  # an enlarged region holds at least so many pixels a side
 
 
@@ -129,13 +130,18 @@ def _region(place: Place, side: float, print_mm: tuple[float, float]) -> Place:
     return Place(x, y, side, side)
 
 
+def region_in(detail: Detail, side: float, print_mm: tuple[float, float]) -> Place:
+    """What a square of `side` mm shows of the print: five times its real size, less where it is cut."""
+    return _region(detail.place, min(max(detail.region.width_mm, side / TIMES), *print_mm), print_mm)
+
+
 def draw_detail(
     sheet: Sheet, box: Box, detail: Detail, picture: Image.Image, print_mm: tuple[float, float]
 ) -> None:
     """One region enlarged into a square, its place framed, with how many times it is enlarged and a scale."""
     side = min(box.width, box.height - 4.2)
     px_x, px_y = picture.width / print_mm[0], picture.height / print_mm[1]
-    region = detail.region
+    region = region_in(detail, side, print_mm)
     corners = (
         region.x_mm * px_x,
         region.y_mm * px_y,

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import math
 import struct
-from dataclasses import fields
+from dataclasses import asdict, fields
 from pathlib import Path
 from typing import IO, Any
 
 from config.settings import Film, Limits
-from intake.facts import Finding, Level, Place, Preflight, Verdict
+from intake.facts import Finding, Level, Place, Preflight, RepairOrder, RepairTold, Verdict
 from intake.preflight import PreflightJob
 
 _HEAD = struct.Struct(">II")
@@ -58,6 +58,7 @@ def job_as_json(job: PreflightJob) -> dict[str, Any]:
     document["path"] = str(job.path)
     document["limits"] = job.limits.model_dump(mode="json")
     document["film"] = job.film.model_dump(mode="json")
+    document["repair"] = asdict(job.repair) if job.repair is not None else None
     return document
 
 
@@ -67,12 +68,17 @@ def job_from_json(document: dict[str, Any]) -> PreflightJob:
     values["path"] = Path(document["path"])
     values["limits"] = Limits.model_validate(document["limits"])
     values["film"] = Film.model_validate(document["film"])
+    if document["repair"] is not None:
+        values["repair"] = RepairOrder(**{**document["repair"], "names": tuple(document["repair"]["names"])})
     return PreflightJob(**values)
 
 
 def answer_as_json(answer: Preflight) -> dict[str, Any]:
     """The answer as plain values; its picture travels beside it, raw."""
-    return {**answer.as_json(), "slug": answer.slug}
+    document = {**answer.as_json(), "slug": answer.slug}
+    if answer.repaired is not None:
+        document["repaired"] = answer_as_json(answer.repaired)
+    return document
 
 
 def answer_from_json(document: dict[str, Any], raw: bytes) -> Preflight:
@@ -80,7 +86,7 @@ def answer_from_json(document: dict[str, Any], raw: bytes) -> Preflight:
     try:
         if raw and not raw.startswith(_PNG):
             raise ValueError("the picture is no PNG")
-        print_mm = document["print_mm"]
+        print_mm, repaired = document["print_mm"], document.get("repaired")
         return Preflight(
             file=_text(document["file"]),
             verdict=Verdict(document["verdict"]),
@@ -89,6 +95,8 @@ def answer_from_json(document: dict[str, Any], raw: bytes) -> Preflight:
             findings=tuple(_finding(f) for f in document["findings"]),
             picture_png=raw,
             slug=_text(document["slug"]),
+            repairs=tuple(_repair(r) for r in document.get("repairs") or ()),
+            repaired=answer_from_json(repaired, b"") if repaired is not None else None,
         )
     except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
         raise BrokenFrame(f"the answer is not as agreed: {error}") from error
@@ -104,6 +112,17 @@ def _finding(document: dict[str, Any]) -> Finding:
         measured=_number_or_none(document["measured"]),
         limit=_number_or_none(document["limit"]),
         unit=_text(unit) if unit is not None else None,
+        places=tuple(_place(p) for p in document["places_mm"]),
+    )
+
+
+def _repair(document: dict[str, Any]) -> RepairTold:
+    return RepairTold(
+        repair=_text(document["repair"]),
+        mends=_text(document["mends"]),
+        applies=document["applies"] is True,
+        done=document["done"] is True,
+        says=_text(document["says"]),
         places=tuple(_place(p) for p in document["places_mm"]),
     )
 

@@ -101,13 +101,18 @@ def _jobs_of(source: BinaryIO) -> queue.Queue[dict[str, Any] | None]:
 def _load_readers() -> None:
     """Import decoders and measures before memory is limited, so that the limit counts what the file takes."""
     import intake.checks
-    import intake.measure  # noqa: F401 - both for their weight alone
+    import intake.measure
+    import intake.repairs  # noqa: F401 - all for their weight alone
     from intake.reading.decoders import load_decoders
 
     load_decoders()
 
 
 def _run(job: PreflightJob) -> Preflight:
+    if job.repair is not None:
+        from intake.mending import run_mending
+
+        return run_mending(job)
     from intake.preflight import run_preflight
 
     return run_preflight(job)

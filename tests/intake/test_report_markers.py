@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image
 
 from intake.facts import Finding, Level, Place
 from intake.report.markers import MOST_MARKERS, MOST_OF_ONE, ArtBox, choose_marked, frames_of, place_markers
+from intake.report.panel import choose_details, region_in
 
 ART = ArtBox(20.0, 30.0, 90.0, 60.0, 180.0, 120.0)
 GAP = 6.0
@@ -73,3 +76,17 @@ def test_a_marker_stands_level_with_its_place_when_there_is_room() -> None:
     (marker,) = place_markers(marked, ART, TOP, BOTTOM, GAP)
     assert marker.is_left
     assert marker.y == marked[0].middle[1]
+
+
+def test_small_places_are_shown_five_times_their_size() -> None:
+    """An inset of a tiny place is 5 times its real size; a larger place is shown whole, and less enlarged."""
+    picture = Image.new("RGBA", (1000, 750))
+    tiny, long = Place(40.0, 30.0, 0.2, 0.2), Place(10.0, 10.0, 15.0, 0.3)
+    findings = [Finding("islands", Level.QUERY, "", "", places=(place,)) for place in (tiny, long)]
+    details = choose_details(findings, (90.0, 67.5), picture, 2)
+    for side in (42.0, 28.0):
+        small, whole = (region_in(detail, side, (90.0, 67.5)) for detail in details)
+        assert side / small.width_mm == pytest.approx(5.0)
+        assert whole.x_mm <= long.x_mm
+        assert whole.x_mm + whole.width_mm >= long.x_mm + long.width_mm
+        assert side / whole.width_mm < 5.0

@@ -15,7 +15,15 @@ from tickets.codes import Chooser
 from tickets.database_words import may_do_again
 from tickets.ledger import arrivals, desk, judging, orders, runs, scanning, undoing
 from tickets.ledger.books import Books, plain_words
-from tickets.requests import ArrivalNote, Judgement, OrderDraft, ScanAnswer, ScanRequest, Taken
+from tickets.requests import (
+    ArrivalNote,
+    Judgement,
+    OrderDraft,
+    RepairedArtwork,
+    ScanAnswer,
+    ScanRequest,
+    Taken,
+)
 from tickets.route import Route
 from tickets.store import Store
 
@@ -135,6 +143,11 @@ class Ledger:
         """Answer the open question of a ticket or order; where none is open, end its hold."""
         code, by, note = plain_words(code), plain_words(by), plain_words(note)
         return self._write(lambda books: desk.let_go(books, code, by, note))
+
+    def repair_artwork(self, code: str, repaired: RepairedArtwork, by: str) -> str:
+        """The shop's own repair as a new revision of a queried ticket's artwork, to be checked anew."""
+        code, by = plain_words(code), plain_words(by)
+        return self._write(lambda books: desk.repair(books, code, repaired, by))
 
     def cancel(self, code: str, pieces: int | None, why: str, by: str = "") -> str:
         """End pieces of a ticket, those least far along first (None: all), or all of an order."""

@@ -10,10 +10,12 @@ from tickets.ledger.books import About, Books
 from tickets.ledger.issuing import issue_first
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_order
+from tickets.ledger.orders import repair_artwork
 from tickets.ledger.remembering import remember_release
 from tickets.models import Item, Order, Revision, Scan, Ticket
 from tickets.pieces import Step
 from tickets.plans import plan_cancel
+from tickets.requests import RepairedArtwork
 from tickets.standing import ACCEPTED, QUERIED
 
 
@@ -54,6 +56,25 @@ def let_go(books: Books, code: str, by: str, note: str) -> str:
     books.note("hold-ended", _about(named, opened), by, note=note, was=held.held_why)
     held.held_why = None
     return wording_books.hold_ended(code)
+
+
+def repair(books: Books, code: str, repaired: RepairedArtwork, by: str) -> str:
+    """Give a queried ticket's item the shop's own repair of its artwork; returns the sentence.
+
+    Raises ShopProblem `needs-name`, `which-ticket`, `nothing-to-repair`, `artwork-changed`.
+    """
+    if not by.strip():
+        raise wording.needs_name()
+    named, opened = _open(books, code)
+    if not named.is_ticket:
+        raise wording.which_ticket(code, [t.code for t in opened.tickets_now() if t.waiting])
+    item = opened.item_of(code)
+    if item.standing != QUERIED:
+        raise wording.not_queried(code)
+    if item.artwork_sha256 != repaired.was_sha256:
+        raise wording.artwork_changed(code)
+    repair_artwork(books, opened, item, repaired, by)
+    return wording_books.repaired(code, repaired.repairs)
 
 
 def cancel(books: Books, code: str, pieces: int | None, why: str, by: str) -> str:

@@ -15,8 +15,8 @@ from tickets.ledger.books import About, Books
 from tickets.ledger.inserting import insert_unless_there
 from tickets.ledger.moving import settle_order
 from tickets.ledger.opening import OpenOrder, open_order, open_orders, row_id
-from tickets.models import Item, Order, Original, Revision
-from tickets.requests import ArrivalNote, ItemDraft, OrderDraft, Taken
+from tickets.models import Event, Item, Order, Original, Revision
+from tickets.requests import ArrivalNote, ItemDraft, OrderDraft, RepairedArtwork, Taken
 from tickets.search import index_order
 from tickets.search.terms import phone_digits
 from tickets.standing import ACCEPTED, UNCHECKED
@@ -50,8 +50,8 @@ def revise_artwork(books: Books, file: ArrivalNote, order_number: str | None) ->
     orders = open_orders(books, named.values())
     found = [orders[order_id].items[item_id] for item_id, order_id in named.items()]
     waiting = [item for item in found if item.standing in MAY_BE_REVISED]
-    new = [item for item in waiting if item.artwork_sha256 != file.sha256]
-    at_work = [i for i in found if i.standing == ACCEPTED and i.artwork_sha256 != file.sha256]
+    new = [item for item in waiting if not _is_known(books, item, file.sha256)]
+    at_work = [i for i in found if i.standing == ACCEPTED and not _is_known(books, i, file.sha256)]
     concerned = new or waiting or at_work
     if not concerned:
         return None
@@ -70,6 +70,34 @@ def revise_artwork(books: Books, file: ArrivalNote, order_number: str | None) ->
     taken = Taken(outcome, numbers[-1], concerned[-1].order_id, says)
     write_arrival(books, _as_it_came_out(file, taken))
     return taken
+
+
+def repair_artwork(books: Books, opened: OpenOrder, item: Item, repaired: RepairedArtwork, by: str) -> None:
+    """The shop's own repair as a new revision of a queried item: it is checked anew, the original is kept.
+
+    A repaired page of a document is a picture of its own: the item names no page any longer.
+    """
+    keep_original(books, repaired.sha256, repaired.size)
+    first = _repaired_from(books, item) or item.artwork_sha256
+    page, item.page = item.page, None
+    told = {"repairs": list(repaired.repairs), "repaired_from": first, "page": page}
+    _revise(books, opened, {row_id(item.id): repaired.sha256}, by, told)
+
+
+def _is_known(books: Books, item: Item, sha256: str) -> bool:
+    """Whether these bytes are an item's artwork, or what the shop has repaired it from."""
+    return item.artwork_sha256 == sha256 or _repaired_from(books, item) == sha256
+
+
+def _repaired_from(books: Books, item: Item) -> str | None:
+    """The customer's own artwork behind an item that stands on a repair; None when it stands on none."""
+    asked = (
+        select(Event.payload)
+        .where(Event.order_id == item.order_id, Event.item_id == item.id, Event.kind == "revised")
+        .order_by(col(Event.id).desc())
+    )
+    last = books.session.exec(asked).first() if item.revision > 1 else None
+    return last.get("repaired_from") if last else None
 
 
 def keep_original(books: Books, sha256: str, size: int) -> None:
@@ -108,7 +136,7 @@ def _take_known(books: Books, draft: OrderDraft) -> Taken:
     changed = {
         key: dropped[item.number].artwork_sha256
         for key, item in opened.items.items()
-        if item.number in dropped and item.artwork_sha256 != dropped[item.number].artwork_sha256
+        if item.number in dropped and not _is_known(books, item, dropped[item.number].artwork_sha256)
     }
     if not changed:
         return Taken("duplicate", draft.number, opened.id, wording.order_again(draft.number))
@@ -122,7 +150,9 @@ def _take_known(books: Books, draft: OrderDraft) -> Taken:
     return Taken("revised", draft.number, opened.id, wording.artwork_revised(artworks, [draft.number]))
 
 
-def _revise(books: Books, opened: OpenOrder, changed: dict[int, str]) -> None:
+def _revise(
+    books: Books, opened: OpenOrder, changed: dict[int, str], by: str = "", also: dict[str, Any] | None = None
+) -> None:
     """Give items new artwork: they are checked anew; what was found and answered belongs to the old."""
     for key, sha256 in changed.items():
         item = opened.items[key]
@@ -134,8 +164,8 @@ def _revise(books: Books, opened: OpenOrder, changed: dict[int, str]) -> None:
         item.released_by, item.released_note = "", ""
         books.session.add(_revision_row(books, item))
         about = opened.about_item(item)
-        told: dict[str, Any] = {"revision": item.revision, "sha256": sha256, "was": was}
-        books.note("revised", about, standing=UNCHECKED, **told)
+        told: dict[str, Any] = {"revision": item.revision, "sha256": sha256, "was": was, **(also or {})}
+        books.note("revised", about, by, standing=UNCHECKED, **told)
     settle_order(books, opened)
 
 

@@ -59,6 +59,7 @@ __all__ = [
     "read_order_book",
     "run_answer",
     "ticket_answer",
+    "ticket_item",
     "unchecked_items",
     "waiting_at",
     "where_is",

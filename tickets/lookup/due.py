@@ -134,6 +134,21 @@ def unchecked_items(store: Store) -> list[UncheckedItem]:
         return [UncheckedItem(_due_order(order), _due_item(item)) for item, order in session.exec(asked)]
 
 
+def ticket_item(store: Store, code: str) -> tuple[UncheckedItem, str] | None:
+    """A ticket's item as the check takes it, and how it stands; None when no ticket has this code."""
+    asked = (
+        select(Item, Order)
+        .join(Order, col(Order.id) == col(Item.order_id))
+        .join(Ticket, col(Ticket.item_id) == col(Item.id))
+        .where(Ticket.code == code)
+    )
+    with store.reading() as session:
+        found = session.exec(asked).first()
+        return (
+            (UncheckedItem(_due_order(found[1]), _due_item(found[0])), found[0].standing) if found else None
+        )
+
+
 def due_papers(store: Store) -> list[PaperDue]:
     """Tickets without paper of their item's last revision, accepted and with pieces still in the house."""
     first = aliased(Ticket)

@@ -185,10 +185,34 @@ class Sheet:
         ends = (x1, self.height - y1, x2, self.height - y2)
         self._canvas.line(*(v / MM_A_POINT for v in ends))
 
-    def fill(self, box: Box, colour: Colour) -> None:
-        """A filled rectangle."""
+    def fill(self, box: Box, colour: Colour, share: float = 1.0) -> None:
+        """A filled rectangle, covering the share of what lies under it."""
         self._canvas.setFillColorRGB(*colour)
+        if share >= 1.0:
+            self._canvas.rect(*self._rectangle(box), stroke=0, fill=1)
+            return
+        self._canvas.saveState()
+        self._canvas.setFillAlpha(share)
         self._canvas.rect(*self._rectangle(box), stroke=0, fill=1)
+        self._canvas.restoreState()
+
+    def knock_out(self, box: Box, x: float, base: float, text: str, size: float, colour: Colour) -> None:
+        """A filled rectangle with one plain line of text left open in it, its base line at `base`."""
+        left, bottom, width, height = self._rectangle(box)
+        line = shape(text, self.fonts, PLAIN, is_rtl(text))
+        paths = []
+        for run in line.runs:
+            if run.face is None:
+                continue
+            scale = size / run.face.hb_face.upem
+            for glyph in run.glyphs:
+                at_x = (x + run.x * size * MM_A_POINT) / MM_A_POINT + glyph.x * size
+                at_y = (self.height - base) / MM_A_POINT + glyph.y * size
+                path = path_of(run.face.font(run.style), glyph.gid)
+                paths.append(_placed(path, scale, at_x, at_y))
+        rgb = " ".join(f"{part:.3f}" for part in colour)
+        frame = f"{left:.3f} {bottom:.3f} {width:.3f} {height:.3f} re"
+        self._canvas.addLiteral(f"q {rgb} rg {frame} {' '.join(paths)} f* Q")
 
     def outline(self, box: Box, mm: float, colour: Colour = INK) -> None:
         """A rectangle's outline, so many mm thick, centred on its edge."""
@@ -220,10 +244,11 @@ class Sheet:
         self._canvas.setFillColorRGB(*colour)
         self._canvas.drawPath(path, stroke=0, fill=1)
 
-    def image(self, box: Box, picture: object) -> None:
-        """A Pillow picture, stretched to the box."""
+    def image(self, box: Box, picture: object, masked: bool = False) -> None:
+        """A Pillow picture, stretched to the box; `masked`: with its transparency."""
         x, y, width, height = self._rectangle(box)
-        self._canvas.drawImage(ImageReader(picture), x, y, width, height)
+        mask = "auto" if masked else None
+        self._canvas.drawImage(ImageReader(picture), x, y, width, height, mask=mask)
 
     def _rectangle(self, box: Box) -> tuple[float, float, float, float]:
         bottom = self.height - box.y - box.height
@@ -233,6 +258,18 @@ class Sheet:
             box.width / MM_A_POINT,
             box.height / MM_A_POINT,
         )
+
+
+def _placed(path: str, scale: float, x: float, y: float) -> str:
+    """An outline in units of its font, scaled and moved, without the operator that fills it."""
+    parts, is_across = [], True
+    for part in path.split()[:-1]:
+        if part.isalpha():
+            parts.append(part)
+            continue
+        parts.append(f"{float(part) * scale + (x if is_across else y):.4f}")
+        is_across = not is_across
+    return " ".join(parts)
 
 
 def _shown(glyphs: Sequence[Glyph], font: EmbeddedFont, size: float) -> Iterator[str]:
