@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import typer
 
 from config.settings import SettingsProblem
-from intake.commands import asking, checking, desk, floor, house
+from intake.commands import asking, checking, desk, floor, house, pages
 from tickets.problems import Exit, SetupProblem, ShopProblem
 
 app = typer.Typer(
@@ -20,7 +20,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,  # plain help: no rich import before a command needs it
 )
-for room in (house, checking, floor, desk, asking):
+for room in (house, checking, floor, desk, asking, pages):
     room.add_commands(app)
 
 
