@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from tickets.problems import BadInput, NotFound, ShopProblem
 from tickets.web import api, desk_page, line_page, pairing, queries_page, station_page, ticket_page
 from tickets.web.door import Web
-from tickets.web.gate import Headers, pass_gate
+from tickets.web.gate import SECURITY, Headers, pass_gate
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
@@ -69,4 +69,6 @@ async def _answer_fault(request: Request, error: Exception) -> Response:
         "Nothing that was booked is lost. Try once more, and report it.",
     )
     problem.http_status = 500
-    return await answer_problem(request, problem)
+    response = await answer_problem(request, problem)
+    response.headers.update(SECURITY)  # such an answer is made outside of all middleware
+    return response

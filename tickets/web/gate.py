@@ -18,7 +18,7 @@ TOKEN_FIELD, TOKEN_HEADER = "token", "X-Filmdocket-Token"
 _OPEN_PATHS = ("/pair",)
 _SAFE = ("GET", "HEAD")
 
-_HEADERS = {
+SECURITY = {
     "Content-Security-Policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
         "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -46,7 +46,7 @@ class Headers:
                 there = {name.lower() for name, _ in message.setdefault("headers", [])}
                 message["headers"] += [
                     (name.encode(), value.encode())
-                    for name, value in _HEADERS.items()
+                    for name, value in SECURITY.items()
                     if name.lower().encode() not in there
                 ]
             await send(message)
