@@ -63,9 +63,9 @@ ASKED_CUSTOMERS, NONE_ASKED = "Waiting for a customer", "No question is open."
 REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
 FILM, OLDEST = "film", "oldest"
-UPDATES = "updates by itself"
 
 # The desk
+EMAIL, PHONE, PURCHASE_ORDER = "E-mail", "Phone", "Purchase order"
 SEARCH, SEARCH_HINT = "Ask", "A name, a number, half a phone number, a ticket code"
 OPEN_ORDER, HISTORY, FINDINGS, ITEMS, PAPERS = "Open", "History", "Findings", "Items", "Papers"
 PRINT_AGAIN = "Job ticket (PDF)"
@@ -96,6 +96,12 @@ def age(since: datetime, now: datetime) -> str:
     if seconds < 48 * 3600:
         return f"{seconds // 3600} h"
     return f"{seconds // 86400} days"
+
+
+def seen_ago(at: datetime, now: datetime) -> str:
+    """When intake was last alive."""
+    is_now = (now - at).total_seconds() < 60
+    return "is alive" if is_now else f"was last alive {age(at, now)} ago"
 
 
 def lateness(due_at: datetime | None, now: datetime) -> str:

@@ -1,4 +1,4 @@
-"""Without having been let in nothing is seen or changed, and no foreign page changes anything for a device."""
+"""Nothing is seen or changed by a stranger, and no foreign page changes anything for a device."""
 
 from __future__ import annotations
 

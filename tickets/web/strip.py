@@ -16,10 +16,10 @@ def draw_line(stations: Sequence[StationLoad]) -> Markup:
     """The strip of the whole shop as SVG; each station's stretch is layered by age, the oldest lowest."""
     most = max([station.pieces for station in stations] + [1])
     width = STEP * len(stations)
-    parts = [_opening(width, 262, ", ".join(f"{s.label}: {s.pieces}" for s in stations)), _patterns()]
+    parts = [_opening(width, 250, ", ".join(f"{s.label}: {s.pieces}" for s in stations)), _patterns()]
     heights = [_height(station.pieces, most) for station in stations]
     for at, (station, height) in enumerate(zip(stations, heights, strict=True)):
-        x = STEP * at
+        x = STEP * at + GAP // 2
         parts.append(_stretch(x, height, station))
         if at + 1 < len(stations):
             parts.append(_slope(x + STEP - GAP, height, heights[at + 1]))
@@ -33,10 +33,10 @@ def draw_strip(waiting: Mapping[str, int], here: str = "") -> Markup:
     most = max([*waiting.values(), 1])
     width = STEP * len(waiting)
     told = ", ".join(f"{place}: {count}" for place, count in waiting.items())
-    parts = [_opening(width, 262, told), _patterns()]
+    parts = [_opening(width, 250, told), _patterns()]
     heights = [_height(count, most) for count in waiting.values()]
     for at, (place, count) in enumerate(waiting.items()):
-        x = STEP * at
+        x = STEP * at + GAP // 2
         parts.append(_rectangle(x, BASE - heights[at], heights[at], "band1"))
         if at + 1 < len(waiting):
             parts.append(_slope(x + STEP - GAP, heights[at], heights[at + 1]))
@@ -47,7 +47,7 @@ def draw_strip(waiting: Mapping[str, int], here: str = "") -> Markup:
 
 def _opening(width: int, height: int, told: str) -> str:
     return (
-        f'<svg class="strip" viewBox="-4 -14 {width + 8} {height}" role="img" '
+        f'<svg class="strip" viewBox="0 -14 {width} {height}" role="img" '
         f'aria-label="{escape(told)}" preserveAspectRatio="xMidYMid meet">'
     )
 
