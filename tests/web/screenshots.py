@@ -1,4 +1,4 @@
-"""`python -m tests.web.screenshots --shop DIR OUT`: every page of a shop at the size of phone, tablet and desk."""
+"""`python -m tests.web.screenshots --shop DIR OUT`: every page at the size of phone, tablet and desk."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Iterator
 from pathlib import Path
 
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
 from intake.serving import web_of_shop
 from intake.shop import Shop, open_shop
@@ -47,13 +47,18 @@ def take_pictures(served: Served, out: Path) -> None:
             page.get_by_role("button", name="Remember").click()
             for name, address in pages_of(served.shop.shop):
                 page.goto(served.address + address)
-                page.wait_for_load_state("load")
-                for scheme in ("light", "dark") if size == "desktop" else ("light",):
-                    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-                    dark = "-dark" if scheme == "dark" else ""
-                    page.screenshot(path=out / f"{name}-{size}{dark}.png", full_page=True)
-                page.emulate_media(color_scheme="light")
+                photograph(page, out / f"{name}-{size}", in_dark=size == "desktop")
         browser.close()
+
+
+def photograph(page: Page, path: Path, *, in_dark: bool) -> None:
+    """The whole page in light, and in dark too where asked."""
+    page.wait_for_load_state("load")
+    page.screenshot(path=path.with_name(f"{path.name}.png"), full_page=True)
+    if in_dark:
+        page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+        page.screenshot(path=path.with_name(f"{path.name}-dark.png"), full_page=True)
+        page.emulate_media(color_scheme="light")
 
 
 def main() -> None:

@@ -152,13 +152,17 @@ def token_of(page: httpx.Response) -> str:
 def post_json(client: TestClient, path: str, **asked: Any) -> httpx.Response:
     """Send JSON as the pages' own scripts do."""
     token = token_of(client.get("/"))
-    return client.post(path, json=asked, headers={"X-Filmdocket-Token": token, "Origin": ADDRESS})
+    headers = {"X-Filmdocket-Token": token, "Origin": ADDRESS}
+    answer: httpx.Response = client.post(path, json=asked, headers=headers)
+    return answer
 
 
 def submit(client: TestClient, path: str, **fields: Any) -> httpx.Response:
     """Send a form as a page of the shop does."""
     token = token_of(client.get("/"))
-    return client.post(path, data={"token": token, **fields}, headers={"Origin": ADDRESS})
+    fields = {"token": token, **fields}
+    answer: httpx.Response = client.post(path, data=fields, headers={"Origin": ADDRESS})
+    return answer
 
 
 def soon(hours: float) -> datetime:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -228,6 +229,7 @@ def test_the_server_away_is_said_and_nothing_is_pretended(served: Served, browse
     expect(page.locator("#answer")).to_contain_text("40 pieces")
 
 
+LOOKS = (Path(__file__).parent / "looks.js").read_text("utf-8")
 PAGES = ["/", "/at/print", "/where?words=otter", "/orders/OB-1", "/queries", "/devices", "/t/{code}"]
 
 
@@ -242,29 +244,9 @@ def test_every_page_fits_a_narrow_phone_and_can_be_touched(
     for path in PAGES:
         page.goto(served.address + path.format(code=code))
         assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
-        small = page.evaluate(
-            "[...document.querySelectorAll('button, select, .button, .choice, nav a, input:not([type=hidden]):not([type=radio])')]"
-            ".filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 44).map(e => e.outerHTML)"
-        )
+        small = page.evaluate(f"({LOOKS}).tooSmall()")
         assert small == [], path
-        assert page.evaluate(CONTRAST) == [], path
-
-
-# WCAG 2.2, 1.4.3: relative luminance and contrast of each text against the nearest ground that is painted.
-CONTRAST = """() => {
-  const parse = (c) => c.match(/[\\d.]+/g).map(Number);
-  const lum = ([r, g, b]) => [r, g, b].map((v) => { v /= 255; return v <= .04045 ? v / 12.92 : ((v + .055) / 1.055) ** 2.4; })
-    .reduce((sum, v, i) => sum + v * [.2126, .7152, .0722][i], 0);
-  const ground = (e) => { for (; e; e = e.parentElement) { const c = parse(getComputedStyle(e).backgroundColor);
-    if (c.length < 4 || c[3] > 0) return c; } return [255, 255, 255]; };
-  const bad = [];
-  for (const e of document.querySelectorAll('main *, header *, footer *')) {
-    if (e.closest('svg') || !e.checkVisibility() || ![...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim())) continue;
-    const [a, b] = [lum(parse(getComputedStyle(e).color)), lum(ground(e))].sort((x, y) => y - x);
-    if ((a + .05) / (b + .05) < 4.5) bad.push(e.outerHTML.slice(0, 120));
-  }
-  return bad;
-}"""
+        assert page.evaluate(f"({LOOKS}).tooFaint()") == [], path
 
 
 def test_a_ticket_is_scanned_by_keyboard_alone(served: Served, browser: Browser) -> None:
