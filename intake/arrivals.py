@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import col, func, or_, select
+from sqlmodel import Session, col, func, or_, select
 
 from intake.listing import first_level
 from intake.naming import folded
 from intake.shop import Shop
-from tickets.models import Arrival, Item, Order
+from tickets.models import Arrival, Item, Order, Revision
 
 SETTLING, WAITING, TAKEN, DUPLICATE, CONFLICT, REFUSED, IGNORED = (
     "settling",
@@ -119,7 +119,8 @@ def artwork_of_order(shop: Shop, number: str) -> Sequence[EarlierArtwork] | None
 def recent_artwork(shop: Shop, folder: str, name_folded: str, since: datetime) -> list[EarlierArtwork]:
     """Every content that came under this name in this folder lately, newest first, each once.
 
-    Refused and conflicting ones too: what the customer means by the name is then a question, not a guess.
+    Conflicting ones too: what the customer means by the name is then a question, not a guess. Not those that
+    a corrected artwork has replaced.
     """
     with shop.store.reading() as session:
         query = (
@@ -127,18 +128,33 @@ def recent_artwork(shop: Shop, folder: str, name_folded: str, since: datetime) -
             .where(
                 Arrival.folder == folder,
                 Arrival.name_folded == name_folded,
-                col(Arrival.standing).in_(SAFE),
+                col(Arrival.standing).in_((TAKEN, DUPLICATE, CONFLICT)),
                 Arrival.changed_at >= since,
                 Arrival.sha256 != "",
             )
             .order_by(col(Arrival.id).desc())
         )
         rows = session.exec(query).all()
+        replaced = _replaced(session, {row.sha256 for row in rows})
     found: dict[str, EarlierArtwork] = {}
     for row in rows:
+        if row.sha256 in replaced:
+            continue
         name = row.path.rpartition("/")[2]
         found.setdefault(row.sha256, EarlierArtwork(name, row.sha256, row.order_number, row.standing))
     return list(found.values())
+
+
+def _replaced(session: Session, hashes: set[str]) -> set[str]:
+    """Those of these artworks that were corrected in every item that had them."""
+    asked = select(Revision.artwork_sha256, Item.artwork_sha256).where(
+        Revision.item_id == Item.id, col(Revision.artwork_sha256).in_(hashes)
+    )
+    had, has = set(), set()
+    for once, now in session.exec(asked):
+        had.add(once)
+        has.add(now)
+    return had - has
 
 
 def items_named(shop: Shop, folder: str, name: str) -> list[EarlierArtwork]:

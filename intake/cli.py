@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 import traceback
 from collections.abc import Sequence
@@ -11,6 +12,15 @@ import typer
 from config.settings import SettingsProblem
 from intake.commands import asking, checking, desk, floor, house, pages
 from tickets.problems import Exit, SetupProblem, ShopProblem
+
+_ROOM = ("disk-full", "Free some space and run it again; nothing that was taken in is lost.")
+_RIGHTS = ("folder-not-writable", "Let this user read and write there, and run it again.")
+_DISK = (
+    "disk-trouble",
+    "Look after the disk or the network folder, and run it again; nothing taken in is lost.",
+)
+DISK_TROUBLE = {errno.ENOSPC: _ROOM, errno.EACCES: _RIGHTS, errno.EPERM: _RIGHTS, errno.EROFS: _RIGHTS}
+DISK_TROUBLE |= {errno.EIO: _DISK, errno.EMFILE: _DISK, getattr(errno, "EDQUOT", errno.ENOSPC): _ROOM}
 
 app = typer.Typer(
     name="filmdocket",
@@ -43,8 +53,18 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         return 0  # the reader of our output (head, a pager) has seen enough
     except Exception as error:
+        if isinstance(error, OSError) and error.errno in DISK_TROUBLE:
+            tell_problem(disk_problem(error))
+            return int(Exit.CANNOT)
         return tell_fault(error)
     return int(outcome or 0)
+
+
+def disk_problem(error: OSError) -> SetupProblem:
+    """What the system says of a disk or a folder, as a problem that a person can put right."""
+    slug, do = DISK_TROUBLE[error.errno or 0]
+    where = f" ({error.filename})" if error.filename else ""
+    return SetupProblem(slug, f"The system says: {error.strerror}{where}.", do)
 
 
 def tell_fault(error: Exception) -> int:

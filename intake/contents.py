@@ -12,7 +12,7 @@ from typing import BinaryIO
 from intake.claiming import Claimed, claim_file, original_path
 from intake.ignoring import APPLE_DOUBLE
 from intake.listing import Entry
-from intake.opening import Changed, has_writer, opened_as_seen
+from intake.opening import StillOpen, has_writer, opened_as_seen
 from intake.order import OrderDocument, read_order
 from intake.order_text import CUT_SHORT, LARGEST_BYTES
 from intake.reading.unfinished import looks_unfinished
@@ -21,9 +21,10 @@ from intake.zipping import Member, is_zip_name, unpack
 from tickets.problems import BadInput, OrderRefused
 
 UNFINISHED = "artwork-unfinished"
+TOO_LARGE = "file-too-large"
 # Files refused for these stay in the inbox: whoever was copying them may go on, and then they are judged
 # again.
-STAYING = (UNFINISHED, CUT_SHORT, "zip-cut-short", "file-empty")
+STAYING = (UNFINISHED, CUT_SHORT, "zip-cut-short", "file-empty", TOO_LARGE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,21 +86,21 @@ def is_order_name(name: str) -> bool:
 def read_contents(shop: Shop, entry: Entry, pulse: Callable[[], None]) -> Contents:
     """Look into a settled file of the inbox.
 
-    Raises Changed when it is still being written or is another one by now, SetupProblem `disk-full` (a zip is
-    unpacked into `originals/`), OSError when it cannot be read.
+    Raises StillOpen when somebody writes it, Changed when it is another one by now, SetupProblem `disk-full`
+    (a zip is unpacked into `originals/`), OSError when it cannot be read.
     """
     largest = shop.settings.intake.largest_file_mb
     if entry.fingerprint.size > largest * 1_000_000:
         return Broken(
-            "file-too-large",
+            TOO_LARGE,
             f"The file has {entry.fingerprint.size // 1_000_000:,} MB; at most {largest:,} MB are taken in.",
-            "Send a smaller one.",
+            "Take it out of the inbox, or raise intake.largest_file_mb.",
         )
     if entry.fingerprint.size == 0:
         return Unfinished("file-empty", "The file is empty.")
     with opened_as_seen(shop.inbox, entry) as file:
         if has_writer(file.fileno()):
-            raise Changed(entry.path)
+            raise StillOpen(entry.path)
         if is_order_name(entry.name):
             data = file.read(LARGEST_BYTES + 1)
             return read_order_bytes(shop, data)

@@ -7,12 +7,13 @@ import logging
 import signal
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 
 from intake.arrivals import SAFE, SETTLING
 from intake.claiming import sweep_unfinished
 from intake.clearing import return_strays
+from intake.durable import sweep_temporaries
 from intake.judging import Judges
 from intake.logbook import kept_log
 from intake.naming import in_log, shown_path
@@ -30,6 +31,7 @@ _log = logging.getLogger(__name__)
 PAUSE_SECONDS = 2.0  # between tries while the shop itself is in trouble
 PRESS_AGAIN_SECONDS = 30.0  # between tries to write papers after one failed
 WORK_SECONDS = 0.5  # between two looks for items to check, in the middle of a round
+SWEEP_SECONDS = 60.0  # half-written files so old have no writer any more
 ONCE_SECONDS = 30.0  # `--once` waits so long, or five settle times, for files that do not settle
 
 
@@ -80,6 +82,7 @@ class Daemon:
         self._memory: Memory | None = None
         self._judged = 0
         self._trouble = ""
+        self._unreadable: set[str] = set()
         self._beaten_at = float("-inf")
         self._worked_at = float("-inf")
 
@@ -137,18 +140,28 @@ class Daemon:
             self._judged = self._judges.booked
         round_ = Round(self._shop, self._memory, self._monotonic(), is_hasty, self._pulse, self._stop.is_set)
         run_round(round_)
-        for folder, why in round_.listing.unreadable.items():
-            _log.debug("event=folder-unreadable path=%s why=%s", in_log(folder), in_log(why))
+        self._tell_unreadable(round_.listing.unreadable)
         return round_
+
+    def _tell_unreadable(self, folders: Mapping[str, str]) -> None:
+        for folder in folders.keys() - self._unreadable:
+            _log.warning("event=folder-unreadable path=%s why=%s", in_log(folder), in_log(folders[folder]))
+        self._unreadable = set(folders)
 
     def _recall(self) -> Memory:
         """At the start, and again after the books were away: what they say, and what a dead daemon left."""
         sweep_unfinished(self._shop)
+        self._press.submit(self._sweep)
         memory = Memory.recalled(self._shop)
         known = {(k.path, k.sha256) for k in memory.done.values() if k.is_open and k.standing in SAFE}
         for path in return_strays(self._shop, known):
             _log.warning("event=returned path=%s", in_log(str(path)))
         return memory
+
+    def _sweep(self) -> None:
+        shop = self._shop
+        for folder in (shop.derived, shop.papers, shop.outbox, shop.refused):
+            sweep_temporaries(folder, time.time() - SWEEP_SECONDS)
 
     def _is_news(self) -> bool:
         return self._judged != self._judges.booked

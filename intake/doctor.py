@@ -103,7 +103,10 @@ def _guarded(name: str, look: Callable[[], Iterator[Check]]) -> list[Check]:
 def _python() -> Check:
     version = ".".join(str(n) for n in sys.version_info[:3])
     return Check(
-        "python", sys.version_info >= (3, 11), version, "" if sys.version_info >= (3, 11) else "Install 3.11."
+        "python",
+        sys.version_info >= (3, 11),
+        version,
+        "" if sys.version_info >= (3, 11) else "Install Python 3.11 or newer.",
     )
 
 
@@ -185,9 +188,9 @@ def _database(session: Any, dialect: str, text: Any) -> tuple[str, bool]:
     level = session.exec(text("PRAGMA synchronous")).scalar()
     ok = found == ["ok"] and journal == "wal" and level == 2
     return (
-        f"SQLite, whole; journal {journal}, synchronous {level}"
+        f"SQLite, whole and safe (journal {journal}, synchronous full)"
         if ok
-        else f"SQLite: {found}, {journal}, {level}"
+        else f"SQLite, not whole or not safe: {'; '.join(found)}; journal {journal}, synchronous {level}"
     ), ok
 
 
@@ -197,19 +200,22 @@ def _server_clock(session: Any, now: datetime) -> Check:
     apart = abs((session.exec(text("select now()")).scalar() - now).total_seconds())
     ok = apart <= CLOCK_TOLERANCE_SECONDS
     return Check(
-        "database clock", ok, f"{apart:.1f} s apart from this machine's", "" if ok else "Set both clocks."
+        "database clock",
+        ok,
+        f"{apart:.1f} s apart from this machine's",
+        "" if ok else "Set the clocks of both machines.",
     )
 
 
 def _heartbeat(beat: Any, settings: Settings, now: datetime) -> Check:
     if beat is None:
-        return Check("heartbeat", False, "intake has never run here.", "Start it: filmdocket watch")
+        return Check("heartbeat", False, "intake has never run here", "Start the intake: filmdocket watch")
     age = now - beat.at
     fresh = age <= timedelta(seconds=STALE_BEATS * settings.intake.heartbeat_seconds)
     says = (
         f"intake last seen {_in_words(age)} ago on {beat.holder or 'this machine'}: {beat.says or 'watching'}"
     )
-    return Check("heartbeat", fresh, says, "" if fresh else "Start intake again: filmdocket watch")
+    return Check("heartbeat", fresh, says, "" if fresh else "Start the intake again: filmdocket watch")
 
 
 def _in_words(age: timedelta) -> str:
@@ -276,7 +282,7 @@ def _decoders(settings: Settings) -> Iterator[Check]:
 def _watch_limits() -> Iterator[Check]:
     path = Path("/proc/sys/fs/inotify/max_user_watches")
     if not path.is_file():
-        yield Check("watch limits", True, "none on this system; the folder is scanned in any case")
+        yield Check("watch limits", True, "none on this system; the inbox is scanned in any case")
         return
     watches = int(path.read_text())
     ok = watches >= WATCHES_WANTED
@@ -285,9 +291,7 @@ def _watch_limits() -> Iterator[Check]:
         if ok
         else f"As root: sysctl fs.inotify.max_user_watches={WATCHES_WANTED}; scanning goes on meanwhile."
     )
-    yield Check(
-        "watch limits", ok, f"{watches} folders may be watched; the folder is scanned in any case", do
-    )
+    yield Check("watch limits", ok, f"{watches} folders may be watched; the inbox is scanned in any case", do)
 
 
 def _clocks(folder: Path) -> Iterator[Check]:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import os
 import secrets
+import shutil
 from pathlib import Path
+from typing import BinaryIO
 
 TEMPORARY = ".tmp-"  # begins the names of files that are being written; a dead one may be swept
 
@@ -15,11 +18,21 @@ def write_whole(path: Path, content: bytes) -> None:
 
     Raises OSError; what was at `path` before then stands unharmed.
     """
+    _write_whole(path, io.BytesIO(content))
+
+
+def copy_whole(source: Path, path: Path) -> None:
+    """The same with the content of another file, of any length."""
+    with source.open("rb") as content:
+        _write_whole(path, content)
+
+
+def _write_whole(path: Path, content: BinaryIO) -> None:
     make_folder(path.parent)
     aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}"
     try:
         with aside.open("xb") as file:
-            file.write(content)
+            shutil.copyfileobj(content, file)
             file.flush()
             os.fsync(file.fileno())
         aside.replace(path)
@@ -51,3 +64,14 @@ def sync_folder(folder: Path) -> None:
         pass
     finally:
         os.close(descriptor)
+
+
+def sweep_temporaries(folder: Path, before: float) -> None:
+    """Remove what a dead program was writing below `folder`, last changed before that time (since 1970).
+
+    A program that is alive renames its file within moments; a minute ago leaves it alone.
+    """
+    for path in folder.rglob(f"{TEMPORARY}*"):
+        with contextlib.suppress(OSError):
+            if path.stat().st_mtime < before:
+                path.unlink()

@@ -26,10 +26,27 @@ class _Line(logging.Formatter):
         self.converter = time.gmtime
 
 
+class _LogFile(logging.handlers.RotatingFileHandler):
+    """A log file that a full or lost disk may stop: the work goes on, stderr tells, later lines try again."""
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: ARG002 the standard library's signature
+        """Let go of the file; the next line opens it anew."""
+        stream = self.stream
+        self.stream = None
+        if stream is not None:
+            with contextlib.suppress(OSError):
+                stream.close()
+
+    def close(self) -> None:
+        """What could not be written by now is lost, and no reason to fail."""
+        with contextlib.suppress(OSError):
+            super().close()
+
+
 @contextlib.contextmanager
 def kept_log(folder: Path) -> Iterator[None]:
     """Write what happens to stderr and to `filmdocket.log` in the shop folder, as long as this lasts."""
-    to_file = logging.handlers.RotatingFileHandler(
+    to_file = _LogFile(
         folder / LOG_FILE,
         maxBytes=LARGEST_BYTES,
         backupCount=KEPT_FILES,

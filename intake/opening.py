@@ -24,6 +24,10 @@ class Changed(Exception):
     """The file is not what the scan saw: written to, replaced or taken away meanwhile. Look again later."""
 
 
+class StillOpen(Exception):
+    """Somebody has the file open for writing: however long it keeps still, it may not be finished."""
+
+
 @contextlib.contextmanager
 def opened_as_seen(inbox: Path, entry: Entry) -> Iterator[BinaryIO]:
     """The file of a scan's entry, opened for reading, as long as it is still the very same.

@@ -2,42 +2,34 @@
 
 from __future__ import annotations
 
-import contextlib
 import logging
 import os
 from collections.abc import Callable
 from dataclasses import replace
 
 from intake.arrivals import (
-    CONFLICT,
     IGNORED,
-    REFUSED,
-    SAFE,
     SETTLING,
     WAITING,
     Remembered,
-    is_left,
 )
 from intake.claiming import claim_file
-from intake.clearing import Clearing, clear_file, is_aside
-from intake.contents import STAYING, Broken, Contents, Ignored, Unfinished, read_contents
+from intake.clearing import is_aside
+from intake.contents import Contents, Ignored, read_contents
 from intake.corrections import take_lone_artwork
 from intake.faults import reach
 from intake.ignoring import is_temporary
-from intake.listing import Entry, first_level, list_inbox
-from intake.naming import in_log
+from intake.leaving import clear_inbox, is_to_be_cleared, remove_emptied_folders
+from intake.listing import Entry, list_inbox
 from intake.opening import Changed, is_being_copied
-from intake.refusing import write_refused
-from intake.rounds import RETRY_SECONDS, Hold, Round
+from intake.refusing import refuse_broken, wait_for_the_unfinished
+from intake.rounds import Hold, Round
 from intake.settling import is_settled
 from intake.taking import take_orders
 from intake.zips import finish_zips
 
 _log = logging.getLogger(__name__)
 STALE_SECONDS = 3600.0  # after which a name of a copy in progress is worth a word
-EMPTY_SECONDS = (
-    3600.0  # after which a folder that taking has emptied is removed; whoever made it may be copying on
-)
 Step = Callable[[Round], None]
 
 
@@ -64,7 +56,7 @@ def forget_vanished(round_: Round) -> None:
     for path, known in list(memory.done.items()):
         if not _is_gone(round_, path):
             continue
-        if known.is_open and _is_to_be_cleared(known):
+        if known.is_open and is_to_be_cleared(known):
             round_.to_clear[path] = known
         elif known.is_open:
             round_.shop.ledger.close_arrival(
@@ -117,14 +109,10 @@ def _is_done(round_: Round, path: str, entry: Entry) -> bool:
     if known is None:
         return False
     is_same = known.fingerprint == entry.fingerprint.as_text()
-    if known.is_open and _is_to_be_cleared(known) and (is_same or is_aside(round_.shop, path, known.sha256)):
+    if known.is_open and is_to_be_cleared(known) and (is_same or is_aside(round_.shop, path, known.sha256)):
         round_.to_clear[path] = known
         return True
     return is_same
-
-
-def _is_to_be_cleared(known: Remembered) -> bool:
-    return known.standing in SAFE and known.slug not in STAYING
 
 
 def pass_over_troubled(round_: Round) -> None:
@@ -135,6 +123,8 @@ def pass_over_troubled(round_: Round) -> None:
             round_.wake_in = min(round_.wake_in, retry_at - round_.now)
             _, hold = round_.memory.noted.get(path, ("", Hold(WAITING, "It is tried again soon.")))
             round_.hold(entry, hold)
+            if hold.standing == SETTLING:
+                round_.settling_now.add(path)
 
 
 def recognise_changed(round_: Round) -> None:
@@ -147,7 +137,7 @@ def recognise_changed(round_: Round) -> None:
 
 
 def _recognise(round_: Round, entry: Entry, known: Remembered) -> None:
-    is_cleared_later = known.is_open and _is_to_be_cleared(known)
+    is_cleared_later = known.is_open and is_to_be_cleared(known)
     if known.sha256 and claim_file(round_.shop, entry, round_.pulse).sha256 == known.sha256:
         same = replace(known, fingerprint=entry.fingerprint.as_text())
         round_.memory.done[entry.path] = same
@@ -182,46 +172,6 @@ def _read(round_: Round, entry: Entry) -> Contents:
     return contents
 
 
-def wait_for_the_unfinished(round_: Round) -> None:
-    """A file that is cut short gets its grace; after that it is refused where it lies, and watched on.
-
-    It stays in the inbox: whoever was copying it may go on, and then it is judged again.
-    """
-    grace = round_.shop.settings.intake.unfinished_grace_seconds
-    for path, entry in list(round_.settled.items()):
-        _, contents = round_.memory.contents[path]
-        if not isinstance(contents, Unfinished):
-            continue
-        with round_.one_file(entry):
-            if not round_.is_due(path, grace):
-                round_.hold(entry, Hold(WAITING, f"{contents.says} It waits for the rest.", contents.slug))
-                continue
-            claimed = claim_file(round_.shop, entry, round_.pulse)
-            says = (
-                f"{contents.says} {contents.do} It stays in the inbox and is looked at again when it changes."
-            )
-            write_refused(round_.shop, path, claimed.sha256, REFUSED, says)
-            round_.shop.ledger.note_arrival(
-                round_.note_of(entry, Hold(REFUSED, says, contents.slug), claimed.sha256)
-            )
-            round_.finish(entry, REFUSED, claimed.sha256, says, contents.slug)
-
-
-def refuse_broken(round_: Round) -> None:
-    """What can never be taken in is kept in `originals/`, laid into `refused/` with its note, and cleared."""
-    for path, entry in list(round_.settled.items()):
-        _, contents = round_.memory.contents[path]
-        if not isinstance(contents, Broken):
-            continue
-        with round_.one_file(entry):
-            claimed = claim_file(round_.shop, entry, round_.pulse)
-            says = f"{contents.says} {contents.do}".strip()
-            note = round_.note_of(entry, Hold(REFUSED, says, contents.slug), claimed.sha256)
-            round_.shop.ledger.note_arrival(note)
-            reach("after-refuse")
-            round_.finish(entry, REFUSED, claimed.sha256, says, contents.slug)
-
-
 def list_the_rest(round_: Round) -> None:
     """Whatever was not dealt with stands in the list, with what it waits for; written when that changes."""
     if round_.is_stopping():
@@ -240,70 +190,6 @@ def list_the_rest(round_: Round) -> None:
     notes = [round_.note_of(round_.listing.entries[path], hold) for path, (_, hold) in news.items()]
     round_.shop.ledger.note_arrivals(notes)
     memory.noted.update(news)
-
-
-def clear_inbox(round_: Round) -> None:
-    """Last of all: what is safe and booked leaves the inbox."""
-    memory = round_.memory
-    for path, known in round_.to_clear.items():
-        if memory.retry_at.get(path, 0.0) > round_.now:
-            continue
-        if known.standing in (REFUSED, CONFLICT):
-            write_refused(round_.shop, path, known.sha256, known.standing, known.says)
-        _clear(round_, path, known)
-    round_.shop.ledger.mark_cleared(*(os.fsencode(path) for path in round_.cleared))
-    for path in round_.cleared:
-        memory.done.pop(path, None)
-        memory.forget(path)
-
-
-def _clear(round_: Round, path: str, known: Remembered) -> None:
-    memory, shop = round_.memory, round_.shop
-    since = memory.aside_since.get(path)
-    is_patient = since is not None and round_.now - since >= round_.settle_seconds(path)
-    try:
-        outcome = clear_file(shop, path, known.sha256, is_patient=is_patient)
-    except OSError as error:
-        memory.retry_at[path] = round_.now + RETRY_SECONDS
-        _say_not_cleared(round_, path, known, error.strerror or str(error))
-        return
-    if outcome is Clearing.WATCHED:
-        memory.aside_since.setdefault(path, round_.now)
-        round_.wake_in = min(round_.wake_in, round_.settle_seconds(path))
-        return
-    reach("after-clear")
-    memory.emptied[path.rpartition("/")[0]] = round_.now
-    memory.aside_since.pop(path, None)
-    round_.cleared.append(path)
-    round_.events += 1
-
-
-def remove_emptied_folders(round_: Round) -> None:
-    """Job folders that taking has emptied go after a while; a customer's own (first-level) folder stays.
-
-    Removing a folder fails by itself when anything has come into it meanwhile, so nothing can be lost.
-    """
-    emptied = round_.memory.emptied
-    for folder, since in list(emptied.items()):
-        if round_.now - since < EMPTY_SECONDS:
-            continue
-        del emptied[folder]
-        if first_level(folder) and not is_left(round_.shop, folder):
-            with contextlib.suppress(OSError):
-                round_.shop.inbox.joinpath(*folder.split("/")).rmdir()
-                emptied[folder.rpartition("/")[0]] = round_.now
-
-
-def _say_not_cleared(round_: Round, path: str, known: Remembered, why: str) -> None:
-    """Dealt with, but it cannot leave the inbox: a state of its own, never a reason to take it again."""
-    says = f"{known.says} It cannot be taken out of the inbox: {why}."
-    entry = round_.listing.entries.get(path)
-    if entry is None or round_.memory.noted.get(path, ("", Hold("", "")))[1].says == says:
-        return
-    hold = Hold(known.standing, says, known.slug)
-    round_.memory.noted[path] = (known.fingerprint, hold)
-    round_.shop.ledger.note_arrival(round_.note_of(entry, hold, known.sha256))
-    _log.warning("event=not-cleared path=%s why=%s", in_log(path), in_log(why))
 
 
 STEPS: tuple[Step, ...] = (

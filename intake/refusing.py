@@ -1,18 +1,63 @@
-"""The folder `refused/`: what could not be taken in, under a safe name, with a plain note beside it."""
+"""What cannot be taken in: it is kept, and laid into `refused/` under a safe name with a plain note."""
 
 from __future__ import annotations
 
 import hashlib
 from pathlib import Path
 
-from intake.arrivals import CONFLICT
-from intake.claiming import original_path
-from intake.durable import write_whole
+from intake.arrivals import CONFLICT, REFUSED, WAITING
+from intake.claiming import claim_file, original_path
+from intake.contents import TOO_LARGE, Broken, Unfinished
+from intake.durable import copy_whole, write_whole
 from intake.faults import reach
 from intake.naming import safe_name, shown_path
+from intake.rounds import Hold, Round
 from intake.shop import Shop
 
 _ROOM_FOR_MARK = 8
+
+
+def wait_for_the_unfinished(round_: Round) -> None:
+    """A file that is cut short gets its grace; after that it is refused where it lies, and watched on.
+
+    It stays in the inbox: whoever was copying it may go on, and then it is judged again.
+    """
+    grace = round_.shop.settings.intake.unfinished_grace_seconds
+    for path, entry in list(round_.settled.items()):
+        _, contents = round_.memory.contents[path]
+        if not isinstance(contents, Unfinished):
+            continue
+        with round_.one_file(entry):
+            if not round_.is_due(path, grace):
+                round_.hold(entry, Hold(WAITING, f"{contents.says} It waits for the rest.", contents.slug))
+                continue
+            claimed = claim_file(round_.shop, entry, round_.pulse)
+            says = (
+                f"{contents.says} {contents.do} It stays in the inbox and is looked at again when it changes."
+            )
+            write_refused(round_.shop, path, claimed.sha256, REFUSED, says)
+            round_.shop.ledger.note_arrival(
+                round_.note_of(entry, Hold(REFUSED, says, contents.slug), claimed.sha256)
+            )
+            round_.finish(entry, REFUSED, claimed.sha256, says, contents.slug)
+
+
+def refuse_broken(round_: Round) -> None:
+    """What can never be taken in is kept in `originals/`, laid into `refused/` with its note, and cleared."""
+    for path, entry in list(round_.settled.items()):
+        _, contents = round_.memory.contents[path]
+        if not isinstance(contents, Broken):
+            continue
+        says = f"{contents.says} {contents.do}".strip()
+        if contents.slug == TOO_LARGE:
+            round_.hold(entry, Hold(REFUSED, says, contents.slug))
+            continue
+        with round_.one_file(entry):
+            claimed = claim_file(round_.shop, entry, round_.pulse)
+            note = round_.note_of(entry, Hold(REFUSED, says, contents.slug), claimed.sha256)
+            round_.shop.ledger.note_arrival(note)
+            reach("after-refuse")
+            round_.finish(entry, REFUSED, claimed.sha256, says, contents.slug)
 
 
 def write_refused(shop: Shop, path: str, sha256: str, standing: str, says: str) -> Path:
@@ -24,7 +69,7 @@ def write_refused(shop: Shop, path: str, sha256: str, standing: str, says: str) 
     original = original_path(shop, sha256)
     place = _free_place(shop.refused / day / safe_name(path.rpartition("/")[2]), original, sha256)
     if not place.exists():
-        write_whole(place, original.read_bytes())
+        copy_whole(original, place)
     note = place.with_name(f"{place.name}.txt")
     if not note.exists():
         write_whole(note, _note(path, sha256, standing, says).encode())

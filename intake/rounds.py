@@ -15,7 +15,7 @@ from intake.arrivals import IGNORED, SETTLING, WAITING, Fate, Remembered, is_lef
 from intake.contents import Contents
 from intake.listing import Entry, Listing, first_level
 from intake.naming import folded, in_log, shown_path
-from intake.opening import Changed
+from intake.opening import Changed, StillOpen
 from intake.settling import Settling
 from intake.shop import Shop
 from tickets.problems import SetupProblem, ShopProblem
@@ -162,6 +162,7 @@ class Round:
             is_open=not is_left(self.shop, entry.path),
             changed_at=self.shop.clock(),
         )
+        _log.info("event=file-%s path=%s slug=%s says=%s", standing, in_log(entry.path), slug, in_log(says))
         self.memory.done[entry.path] = known
         self.memory.noted.pop(entry.path, None)
         self.memory.contents.pop(entry.path, None)
@@ -205,8 +206,13 @@ class Round:
             yield
         except Changed:
             self.memory.forget(entry.path)
+            self.settling_now.add(entry.path)
             self.hold(entry, Hold(SETTLING, "It is still changing."))
             self.wake_in = min(self.wake_in, self.settle_seconds(entry.path))
+        except StillOpen:
+            self.settling_now.add(entry.path)
+            self.memory.retry_at[entry.path] = self.now + self.settle_seconds(entry.path)
+            self.hold(entry, Hold(SETTLING, "It is still open for writing in another program."))
         except (SetupProblem, SQLAlchemyError):
             raise
         except ShopProblem as problem:

@@ -79,7 +79,7 @@ def _choose(pack: zipfile.ZipFile, shop: Shop, packed_bytes: int) -> dict[str, z
     if total > limits.zip_largest_mb * 1_000_000:
         _refuse(
             "zip-too-large",
-            f"The zip holds {total // 1_000_000:,} MB unpacked; at most {limits.zip_largest_mb:,} MB are.",
+            f"The zip holds {total // 1_000_000:,} MB; at most {limits.zip_largest_mb:,} MB are unpacked.",
             "Send it in parts.",
         )
     if total > _SMALL_BYTES and total > packed_bytes * limits.zip_largest_ratio:

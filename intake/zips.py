@@ -97,5 +97,7 @@ def _says(standing: str, orders: list[str], rest: list[Member]) -> str:
         CONFLICT: f"Order {named} is in the books with other content: a person has to decide.",
         REFUSED: "The order in it cannot be read; see the note beside it in refused/.",
     }[standing]
-    files = f"{len(rest)} further files" if len(rest) > 1 else "one further file"
-    return f"{says} {files.capitalize()} in it are not named by any order." if rest else says
+    if not rest:
+        return says
+    files = f"{len(rest)} further files in it are" if len(rest) > 1 else "One further file in it is"
+    return f"{says} {files} not named by any order."

@@ -10,6 +10,7 @@ from config.settings import Settings, StationSettings
 from tickets.places import DISPATCHED, SERVICES
 from tickets.problems import BadInput, ShopProblem
 
+_ITEMS = {"pressed": "Pieces to be pressed", "transfers": "Transfers"}  # in a sentence
 LAST_ON_FILM = "cure"  # up to here the pieces of a run are one piece of film; behind it the film is cut
 
 
@@ -52,7 +53,7 @@ class Route:
         if station not in rules:
             raise ShopProblem(
                 "not-on-route",
-                f"{service.capitalize()} items do not come to {station}; their count there is always 0.",
+                f"{_ITEMS[service]} do not come to {station}; their count there is always 0.",
                 f"Scan them at {', '.join(rules)}.",
             )
         return rules[station]

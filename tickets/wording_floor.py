@@ -312,7 +312,7 @@ def needs_why(act: str) -> BadInput:
 
 def needs_name() -> BadInput:
     """A release by nobody."""
-    return BadInput("needs-name", "A release needs the name of who gives it.", "Say it with --by.")
+    return BadInput("needs-name", "A release needs the name of the person who gives it.", "Say it with --by.")
 
 
 def already_held(code: str, why: str) -> ShopProblem:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, timedelta
 from typing import Annotated
 
 import typer
@@ -12,9 +12,16 @@ from intake.commands.options import JsonOption, ShopOption, open_asked, print_js
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the questions on the command line."""
-    app.command(epilog="Example: filmdocket where otter hoodies")(where)
-    app.command(epilog="Example: filmdocket orders --standing queried --since 2026-11-01")(orders)
-    app.command(epilog="Example: filmdocket inbox --json")(inbox)
+    app.command(
+        short_help="Find orders by whatever a caller says.", epilog="Example: filmdocket where otter hoodies"
+    )(where)
+    app.command(
+        short_help="The order book, newest first.",
+        epilog="Example: filmdocket orders --standing queried --since 2026-11-01",
+    )(orders)
+    app.command(
+        short_help="What was dropped, and what was made of it.", epilog="Example: filmdocket inbox --json"
+    )(inbox)
 
 
 def where(
@@ -44,20 +51,28 @@ def orders(
         ),
     ] = None,
     since: Annotated[
-        datetime | None, typer.Option("--since", formats=["%Y-%m-%d"], help="Taken in on or after this day.")
+        str | None, typer.Option("--since", metavar="DAY", help="Taken in on or after this day (2026-11-01).")
     ] = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """The order book, newest first, one order a line."""
+    day = _day(since)
     from tickets.lookup import list_orders
 
     with open_asked(shop) as opened:
-        found = list_orders(opened.store, opened.settings, standing, since.date() if since else None)
+        found = list_orders(opened.store, opened.settings, standing, day)
         if as_json:
             print_json({"asked": "", "orders": [answer.as_json() for answer in found]})
         else:
             print_lines(*([answer.as_line() for answer in found] or ["No orders."]))
+
+
+def _day(written: str | None) -> date | None:
+    try:
+        return date.fromisoformat(written) if written else None
+    except ValueError as error:
+        raise typer.BadParameter(f"--since takes a day such as 2026-11-01, not {written!r}") from error
 
 
 def inbox(

@@ -23,11 +23,18 @@ Why = Annotated[str, typer.Option("--why", help="The reason; it is kept in the h
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the desk's commands on the command line."""
-    app.command(epilog="Example: filmdocket hold OB-1042 --why 'customer may change the size'")(hold)
     app.command(
-        epilog="Example: filmdocket release 7K3Q9XZ --by Ines --note 'customer is happy with thin lines'"
+        short_help="Stop a ticket or an order.",
+        epilog="Example: filmdocket hold OB-1042 --why 'customer may change the size'",
+    )(hold)
+    app.command(
+        short_help="Answer a query, or end a hold.",
+        epilog="Example: filmdocket release 7K3Q9XZ --by Ines --note 'customer is happy with thin lines'",
     )(release)
-    app.command(epilog="Example: filmdocket cancel 7K3Q9XZ --pieces 5 --why 'five fewer hoodies'")(cancel)
+    app.command(
+        short_help="End a ticket, an order, or some pieces.",
+        epilog="Example: filmdocket cancel 7K3Q9XZ --pieces 5 --why 'five fewer hoodies'",
+    )(cancel)
 
 
 def hold(

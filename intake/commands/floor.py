@@ -8,7 +8,7 @@ import typer
 
 from intake.commands.options import (
     ByOption,
-    CodeArgument,
+    CodeOrOrderArgument,
     JsonOption,
     ShopOption,
     open_asked,
@@ -20,14 +20,17 @@ from intake.commands.options import (
 def add_commands(app: typer.Typer) -> None:
     """Hang the floor's commands on the command line."""
     app.command(
-        epilog="Example: filmdocket scan 7K3Q9XZ --at press --good 38 --spoiled 2 --why 'peeled badly'"
+        short_help="Record that work at a station is done.",
+        epilog="Example: filmdocket scan 7K3Q9XZ --at press --good 38 --spoiled 2 --why 'peeled badly'",
     )(scan)
-    app.command(epilog="Example: filmdocket undo 7K3Q9XZ --by Ines")(undo)
+    app.command(short_help="Take back the last scan.", epilog="Example: filmdocket undo 7K3Q9XZ --by Ines")(
+        undo
+    )
 
 
 def scan(
     code: Annotated[
-        str, typer.Argument(help="What the scanner types: a ticket code, a run code, or their QR's text.")
+        str, typer.Argument(help="A ticket or run code, their QR's text, or at dispatch an order number.")
     ],
     at: Annotated[
         str,
@@ -43,7 +46,7 @@ def scan(
         str, typer.Option("--why", help="Why they were spoiled, or why a part is dispatched.")
     ] = "",
     by: ByOption = "",
-    key: Annotated[str, typer.Option("--key", help="The same key twice counts once.")] = "",
+    key: Annotated[str, typer.Option("--key", help="Sent twice under one key, it counts once.")] = "",
     catch_up: Annotated[
         bool, typer.Option("--catch-up", help="Book the stations that were missed on the way.")
     ] = False,
@@ -77,13 +80,15 @@ def scan(
             print_lines(answer.says)
 
 
-def undo(code: CodeArgument, by: ByOption = "", shop: ShopOption = None, as_json: JsonOption = False) -> None:
-    """Take back the last scan of a ticket, with the reprint that it made."""
+def undo(
+    code: CodeOrOrderArgument, by: ByOption = "", shop: ShopOption = None, as_json: JsonOption = False
+) -> None:
+    """Take back the last scan of a ticket, or of a whole order, with the reprint that it made."""
     from intake.commands.naming import name_thing
     from tickets.lookup.acted import scan_document
 
     with open_asked(shop) as opened:
-        answer = opened.ledger.undo(name_thing(opened, code, orders=False), by)
+        answer = opened.ledger.undo(name_thing(opened, code, orders=True), by)
         if as_json:
             print_json(scan_document(opened.store, opened.settings, answer))
         else:

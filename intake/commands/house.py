@@ -13,10 +13,18 @@ from tickets.problems import Exit
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the commands of the house on the command line."""
-    app.command(epilog="Example: filmdocket init ~/shop")(init)
-    app.command(epilog="Example: filmdocket watch --shop ~/shop")(watch)
-    app.command(epilog="Example: filmdocket doctor --shop ~/shop")(doctor)
-    app.command(epilog="Example: filmdocket version")(version)
+    app.command(short_help="Make a shop folder.", epilog="Example: filmdocket init ~/shop")(init)
+    app.command(
+        short_help="The daemon: take in, check, issue tickets.",
+        epilog="Example: filmdocket watch --shop ~/shop",
+    )(watch)
+    app.command(
+        short_help="Look at all that intake stands on; say what to do.",
+        epilog="Example: filmdocket doctor --shop ~/shop",
+    )(doctor)
+    app.command(
+        short_help="The version, and what settings were changed.", epilog="Example: filmdocket version"
+    )(version)
 
 
 def init(

@@ -23,9 +23,10 @@ ShopOption = Annotated[
 JsonOption = Annotated[
     bool, typer.Option("--json", help="Print one JSON document on stdout and nothing else there.")
 ]
-ByOption = Annotated[str, typer.Option("--by", help="Who does it.", show_default=False)]
-CodeArgument = Annotated[str, typer.Argument(help="A ticket code, or whatever a scanner types for its QR.")]
-CodeOrOrderArgument = Annotated[str, typer.Argument(help="A ticket code or an order number.")]
+ByOption = Annotated[str, typer.Option("--by", help="Who does it; kept in the history.", show_default=False)]
+CodeOrOrderArgument = Annotated[
+    str, typer.Argument(help="A ticket code, as typed or scanned, or an order number.")
+]
 
 
 def open_asked(shop: Path | None) -> Shop:

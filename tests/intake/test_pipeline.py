@@ -275,3 +275,21 @@ def test_names_are_matched_composed_and_without_case(bench: Bench) -> None:
     bench.drop("logo.png", png(2))
     bench.settle()
     assert bench.standing("order.json") == "waiting artwork-ambiguous"
+
+
+def test_a_corrected_artwork_is_the_one_that_later_orders_mean(bench: Bench) -> None:
+    """What it replaced is no second meaning of the name."""
+    bench.drop("order.json", as_file(order()))
+    bench.drop("crest.png", png(1))
+    bench.settle()
+    bench.judge("query")
+    bench.drop("crest.png", png(2))
+    bench.settle()
+    bench.round(10)
+    bench.judge("clear")
+    bench.drop("next.json", as_file(order("OB-2")))
+    bench.settle()
+    bench.round(10)
+    assert bench.standing("next.json") == "taken"
+    answer = order_answer(bench.shop.store, bench.shop.settings, "OB-2").as_json()
+    assert answer["order"] == "OB-2"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable
 from datetime import timedelta
 
@@ -140,7 +141,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The next start finds the rows, clears the inbox, and the order is there once."""
-    from intake import pipeline
+    from intake import leaving
 
     class PowerCut(BaseException):
         pass
@@ -152,7 +153,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench.drop("crest.png", png())
     bench.round()
     with monkeypatch.context() as cut:
-        cut.setattr(pipeline, "clear_file", die)
+        cut.setattr(leaving, "clear_file", die)
         with pytest.raises(PowerCut):
             bench.round(3)
     assert bench.lying() == ["crest.png", "order.json"]
@@ -167,7 +168,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its bytes are looked at before anything is removed."""
-    from intake import pipeline
+    from intake import leaving
 
     def cannot(*_args: object, **_kwargs: object) -> None:
         raise PermissionError(13, "Permission denied")
@@ -176,7 +177,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench.drop("crest.png", png())
     bench.round()
     with monkeypatch.context() as locked:
-        locked.setattr(pipeline, "clear_file", cannot)
+        locked.setattr(leaving, "clear_file", cannot)
         bench.round(3)
     assert "cannot be taken out" in bench.files()["order.json"]["says"]
     bench.drop("order.json", as_file(order("OB-2")))
@@ -263,3 +264,33 @@ def test_a_copy_that_seems_to_have_stopped_is_worth_a_word(bench: Bench) -> None
     assert "stopped" not in bench.files()["crest.png.part"]["says"]
     bench.round(3600)
     assert "stopped" in bench.files()["crest.png.part"]["says"]
+
+
+def test_a_file_over_the_limit_is_refused_where_it_lies(new_bench: Benches) -> None:
+    """Copying it would only fill the disk; a smaller one in its place is taken."""
+    bench = new_bench("[intake]\nlargest_file_mb = 1\n")
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png() + b"x" * 1_100_000)
+    bench.settle()
+    assert bench.standing("crest.png") == "refused file-too-large"
+    assert bench.lying() == ["crest.png", "order.json"]
+    bench.restart()
+    bench.settle()
+    assert bench.standing("crest.png") == "refused file-too-large"
+    path.write_bytes(png())
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only on Linux: writers can be asked about there")
+def test_a_file_that_is_kept_open_for_writing_is_not_taken(bench: Bench) -> None:
+    """However long it keeps still; the list says why, and it is taken once it is closed."""
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png())
+    with path.open("ab"):
+        bench.settle()
+        bench.round(100)
+        assert "open for writing" in bench.files()["crest.png"]["says"]
+        assert bench.numbers() == []
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
+import time
 import tomllib
 from pathlib import Path
 
 import pytest
 
 from config.settings import load_settings
-from intake.durable import write_whole
+from intake.durable import sweep_temporaries, write_whole
 from intake.shop import FOLDERS, MARKER, make_shop, open_shop
 from tickets.problems import SetupProblem
 
@@ -118,3 +119,14 @@ def test_a_file_is_whole_or_as_it_was(tmp_path: Path, monkeypatch: pytest.Monkey
     assert [p.name for p in path.parent.iterdir()] == ["a.pdf"]
     write_whole(path, b"new")
     assert path.read_bytes() == b"new"
+
+
+def test_what_a_dead_program_was_writing_is_swept_and_the_living_left_alone(tmp_path: Path) -> None:
+    """By age: a living one is done within moments."""
+    (tmp_path / "a").mkdir()
+    for name, age in ((".tmp-dead", 100), (".tmp-alive", 0), ("a.pdf", 100)):
+        path = tmp_path / "a" / name
+        path.write_bytes(b"x")
+        os.utime(path, (time.time() - age,) * 2)
+    sweep_temporaries(tmp_path, time.time() - 60)
+    assert sorted(p.name for p in (tmp_path / "a").iterdir()) == [".tmp-alive", "a.pdf"]

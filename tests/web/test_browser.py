@@ -237,7 +237,7 @@ PAGES = ["/", "/at/print", "/where?words=otter", "/orders/OB-1", "/queries", "/d
 def test_every_page_fits_a_narrow_phone_and_can_be_touched(
     served: Served, browser: Browser, scheme: str
 ) -> None:
-    """At 320 px nothing runs over the side; what is pressed is 44 px tall; words stand out from the ground."""
+    """At 320 px nothing runs over the side; what is pressed is 44 px tall; words stand out."""
     code = served.shop.take("OB-1", verdict="query", customer_name="Mid-Moorland Long-Distance Walkers")
     page = served.let_in(browser, "owner", "phone")
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]

@@ -122,11 +122,11 @@ class InboxAnswer:
     def as_lines(self, zone: tzinfo = UTC) -> list[str]:
         """The same for people, with times on that clock."""
         if self.heartbeat is None:
-            lines = ["The intake has never been alive here. Start it with `filmdocket watch`."]
+            lines = ["Intake has never run here. Start it with `filmdocket watch`."]
         else:
             seen = f"{self.heartbeat.astimezone(zone):%Y-%m-%d %H:%M:%S %Z}"
             said = f": {self.heartbeat_says}" if self.heartbeat_says else ""
-            lines = [f"The intake was last alive at {seen}{said}"]
+            lines = [f"Intake was last seen at {seen}{said}"]
         return [*lines, *(f"{f.standing:<9}  {f.path}  {f.says}" for f in self.files)]
 
 

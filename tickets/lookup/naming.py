@@ -17,6 +17,7 @@ def name_thing(store: Store, text: str, *, orders: bool) -> str:
     """The ticket or run code in `text`, else, where `orders` are allowed, the order number.
 
     An order number wins only where it is an order's very number, for scanners never type one.
+    Where they are not, one is given only for want of a code, so that it can be said what it is.
     Raises NotFound `order-not-known` or BadInput `code-not-read` with what is wrong.
     """
     booked = order_number_as_booked(store, text.strip()) if orders else None
@@ -25,8 +26,13 @@ def name_thing(store: Store, text: str, *, orders: bool) -> str:
     try:
         return str(read_code(text))
     except BadInput as problem:
-        if not orders or looks_like_code(text):
+        if looks_like_code(text):
             raise
+        if not orders:
+            number = order_number_as_booked(store, text.strip())
+            if number is None:
+                raise
+            return number
         raise NotFound(
             "order-not-known",
             f"There is neither an order nor a ticket {text.strip()!r} in the books.",
