@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import email
 import email.policy
+import signal
 import socket
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from intake.naming import safe_name
@@ -22,6 +24,8 @@ from tickets.wording_pages import (
 )
 
 if TYPE_CHECKING:
+    import uvicorn
+
     from tickets.lookup.items import ItemPage
     from tickets.web.door import Web
 
@@ -35,6 +39,7 @@ class ShopFolders:
     """One shop's folders, for reading; and its papers, for writing what is due."""
 
     shop: Shop
+    printing: Lock = field(default_factory=Lock)
 
     def art(self, item: ItemPage) -> bytes:
         """The small picture that the check has made; never made here: strangers' files need the sandbox."""
@@ -72,7 +77,8 @@ class ShopFolders:
         """Print what is due now."""
         from intake.papers import write_due_papers
 
-        write_due_papers(self.shop)
+        with self.printing:  # of several who ask at once, the first prints and the others find nothing due
+            write_due_papers(self.shop)
 
 
 def _read(path: Path) -> bytes:
@@ -138,7 +144,19 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
     server = uvicorn.Server(config)
     _tell_where(web, place, tell)
     with listening:
+        _run(server, listening)
+
+
+def _run(server: uvicorn.Server, listening: socket.socket) -> None:
+    """Serve until a signal; asked to end, it has ended well."""
+    # Once it has closed everything the server raises the signal again, for those who want to die by it.
+    before = signal.signal(signal.SIGTERM, lambda _number, _frame: None)
+    try:
         server.run(sockets=[listening])
+    except KeyboardInterrupt:
+        return
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 def _tell_where(web: Web, place: Place, tell: Callable[[str], None]) -> None:

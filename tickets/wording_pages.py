@@ -15,6 +15,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 # Navigation
 LINE, WHERE, QUERIES, STATIONS, DEVICES = "The line", "Where is it", "Questions", "Stations", "Devices"
 SKIP = "Skip to the page"
+DID_NOT_WORK = "That did not work"
 
 # Letting a device in
 NOT_LET_IN = "This device is not let in yet"

@@ -18,6 +18,7 @@ from tests.web.shops import WebShop
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 ARGUMENTS = ("--no-sandbox", "--disable-background-networking", "--disable-dev-shm-usage", "--mute-audio")
 SIZES = {"phone": (320, 640), "tablet": (820, 1180), "desktop": (1360, 860)}
+NAMED = {"station": "press kiosk", "desk": "front desk", "owner": "office computer"}
 LIMIT_SECONDS = 20.0
 SCANNER_MS = 3  # between characters: a hand scanner types some hundred a second
 
@@ -46,7 +47,7 @@ class Served:
         )
         context.set_default_timeout(LIMIT_SECONDS * 1000)
         page = context.new_page()
-        page.goto(f"{self.address}/pair/{self.shop.devices.new_code(role, f'a {role}')}")
+        page.goto(f"{self.address}/pair/{self.shop.devices.new_code(role, NAMED[role])}")
         page.get_by_role("button", name="Let this device in").click()
         page.wait_for_url(lambda url: "/pair" not in url)
         return page

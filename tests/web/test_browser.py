@@ -249,6 +249,25 @@ def test_every_page_fits_a_narrow_phone_and_can_be_touched(
         assert page.evaluate(f"({LOOKS}).tooFaint()") == [], path
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", ["phone", "desktop"])
+def test_an_accessibility_engine_finds_nothing(
+    served: Served, browser: Browser, scheme: str, size: str
+) -> None:
+    """axe-core has nothing to say of any page, nor of the one that lets a device in."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed").Axe()
+    code = served.shop.take("OB-1", verdict="query")
+    done = served.shop.take("OB-2", rush=True)
+    served.shop.scan(done, "print")
+    page = served.let_in(browser, "owner", size)
+    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
+    for path in [*PAGES, "/pair", "/no-such-page", f"/t/{done}"]:
+        page.goto(served.address + path.format(code=code))
+        found = axe.run(page).response["violations"]
+        told = [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found]
+        assert told == [], path
+
+
 def test_a_ticket_is_scanned_by_keyboard_alone(served: Served, browser: Browser) -> None:
     """Tab to the big button and Enter; what has the focus can be seen."""
     code = served.shop.take("OB-1")

@@ -125,7 +125,8 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     """As `scan --json`."""
     fields = {**asked.model_dump(), "by": asked.by or person_of(request)}
     answer = take_scan(web, Scanned(**fields))
-    later.add_task(web.folders.write_due_papers)
+    if answer.reprint:
+        later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer)
 
 

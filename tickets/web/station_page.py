@@ -11,6 +11,7 @@ from tickets.lookup import waiting_at
 from tickets.lookup.items import done_lately
 from tickets.lookup.line import waiting_since
 from tickets.problems import ShopProblem
+from tickets.requests import ScanAnswer
 from tickets.web.acting import Scanned, take_scan, undo
 from tickets.web.door import Web, WebDep
 from tickets.web.showing import go_to, person_of, show
@@ -56,7 +57,7 @@ def scan_by_hand(
         answer = take_scan(web, Scanned(code, station, by=person_of(request)))
     except ShopProblem as problem:
         return _page(request, web, station, problem)
-    return _done(request, web, later, station, answer.says)
+    return _done(request, web, later, station, answer)
 
 
 @router.post("/at/{station}/undo")
@@ -72,11 +73,12 @@ def undo_here(
         answer = undo(web, code, person_of(request))
     except ShopProblem as problem:
         return _page(request, web, station, problem)
-    return _done(request, web, later, station, answer.says)
+    return _done(request, web, later, station, answer)
 
 
-def _done(request: Request, web: Web, later: BackgroundTasks, station: str, says: str) -> Response:
-    later.add_task(web.folders.write_due_papers)
-    response = go_to(request, f"/at/{station}", says)
+def _done(request: Request, web: Web, later: BackgroundTasks, station: str, answer: ScanAnswer) -> Response:
+    if answer.reprint:
+        later.add_task(web.folders.write_due_papers)
+    response = go_to(request, f"/at/{station}", answer.says)
     response.background = later
     return response

@@ -13,6 +13,7 @@ from tickets.codes import is_run_code, read_code
 from tickets.lookup import order_answer, run_answer, ticket_answer
 from tickets.lookup.items import items_of
 from tickets.problems import ShopProblem
+from tickets.requests import ScanAnswer
 from tickets.web.acting import Scanned, take_scan, undo
 from tickets.web.door import Web, WebDep
 from tickets.web.showing import go_to, person_of, remember, show, station_of
@@ -71,7 +72,7 @@ def scan_ticket(
         answer = take_scan(web, asked)
     except ShopProblem as problem:
         return _page(request, web, read_code(code), problem)
-    return _done(request, web, later, code, answer.says)
+    return _done(request, web, later, code, answer)
 
 
 @router.post("/t/{code}/undo")
@@ -83,7 +84,7 @@ def undo_ticket(
         answer = undo(web, code, person_of(request), key)
     except ShopProblem as problem:
         return _page(request, web, read_code(code), problem)
-    return _done(request, web, later, code, answer.says)
+    return _done(request, web, later, code, answer)
 
 
 @router.post("/me")
@@ -97,9 +98,10 @@ def remember_me(
     return response
 
 
-def _done(request: Request, web: Web, later: BackgroundTasks, code: str, says: str) -> Response:
-    later.add_task(web.folders.write_due_papers)
-    response = go_to(request, f"/t/{quote(code, safe='')}", says)
+def _done(request: Request, web: Web, later: BackgroundTasks, code: str, answer: ScanAnswer) -> Response:
+    if answer.reprint:
+        later.add_task(web.folders.write_due_papers)
+    response = go_to(request, f"/t/{quote(code, safe='')}", answer.says)
     response.background = later
     return response
 
