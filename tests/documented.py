@@ -33,6 +33,9 @@ NO_SLUGS = {
     "question-dropped": "a kind of event",
     "hold-ended": "a kind of event",
     "laid-in-run": "a kind of event",
+    "same-origin": "a word of browsers' about where a request comes from",
+    "sec-fetch-site": "a header of browsers",
+    "content-type": "a header of browsers",
 }
 
 # Settings of a station that the shipped line does not need.

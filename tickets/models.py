@@ -27,6 +27,7 @@ SQLModel.metadata = MetaData(
 
 ITEM_STANDINGS = ("unchecked", "queried", "accepted", "refused")
 ARRIVAL_STANDINGS = ("settling", "waiting", "taken", "duplicate", "conflict", "refused", "ignored")
+DEVICE_ROLES = ("station", "desk", "owner")
 SCAN_KINDS = ("issue", "scan", "undo", "cancel", "run")
 
 
@@ -344,3 +345,38 @@ class Heartbeat(SQLModel, table=True):
     at: datetime = Field(sa_column=Column(Utc, nullable=False))
     says: str = ""
     holder: str = ""  # host and process
+
+
+class Device(SQLModel, table=True):
+    """A phone, kiosk or desk computer that was let in; of its cookie only the hash is kept."""
+
+    __tablename__ = "devices"
+    __table_args__ = (
+        _one_of("role", DEVICE_ROLES, "role"),
+        UniqueConstraint("token_sha256"),  # every page view looks one up by it
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str
+    role: str
+    token_sha256: str
+    paired_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    seen_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    revoked_at: datetime | None = Field(default=None, sa_column=Column(Utc))
+
+
+class Pairing(SQLModel, table=True):
+    """A code that lets one device in, once and for a short while; only its hash is kept."""
+
+    __tablename__ = "pairings"
+    __table_args__ = (
+        _one_of("role", DEVICE_ROLES, "role"),
+        UniqueConstraint("code_sha256"),  # a code is looked up by it, and taken once
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    code_sha256: str
+    role: str
+    name: str = ""
+    expires_at: datetime = Field(sa_column=Column(Utc, nullable=False))
+    used_at: datetime | None = Field(default=None, sa_column=Column(Utc))

@@ -88,18 +88,15 @@ def cancel(
 
 def _act(shop: Path | None, code: str, as_json: bool, act: Callable[[Any, str], str]) -> None:
     """Do one act of the desk on a ticket or an order, print its papers, and say what was done."""
-    from intake.commands.naming import is_ticket_code, name_thing
+    from intake.commands.naming import name_thing
     from intake.papers import write_due_papers
-    from tickets.lookup import order_answer, ticket_answer
+    from tickets.lookup.acted import desk_document
 
     with open_asked(shop) as opened:
         named = name_thing(opened, code, orders=True)
         says = act(opened, named)
         write_due_papers(opened)
         if as_json:
-            answer = (ticket_answer if is_ticket_code(named) else order_answer)(
-                opened.store, opened.settings, named
-            )
-            print_json({**answer.as_json(), "says": says})
+            print_json(desk_document(opened.store, opened.settings, named, says))
         else:
             print_lines(says)

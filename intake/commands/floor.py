@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -57,6 +57,7 @@ def scan(
     """Record that a station's work on the pieces of a ticket is done."""
     from intake.commands.naming import name_thing
     from intake.papers import write_due_papers
+    from tickets.lookup.acted import scan_document
     from tickets.requests import ScanRequest
 
     with open_asked(shop) as opened:
@@ -74,7 +75,7 @@ def scan(
         answer = opened.ledger.scan(request)
         write_due_papers(opened)
         if as_json:
-            print_json(_as_where(opened, answer))
+            print_json(scan_document(opened.store, opened.settings, answer))
         else:
             print_lines(answer.says)
 
@@ -84,23 +85,11 @@ def undo(
 ) -> None:
     """Take back the last scan of a ticket, or of a whole order, with the reprint that it made."""
     from intake.commands.naming import name_thing
+    from tickets.lookup.acted import scan_document
 
     with open_asked(shop) as opened:
         answer = opened.ledger.undo(name_thing(opened, code, orders=True), by)
         if as_json:
-            print_json(_as_where(opened, answer))
+            print_json(scan_document(opened.store, opened.settings, answer))
         else:
             print_lines(answer.says)
-
-
-def _as_where(opened: Any, answer: Any) -> dict[str, Any]:
-    """The ticket (or, for an order or run, its tickets) as in `where`, with what was moved."""
-    from tickets.codes import is_code, is_run_code
-    from tickets.lookup import order_answer, run_answer, ticket_answer
-
-    done, code = answer.as_json(), answer.code
-    ask: Any = run_answer if is_run_code(code) else ticket_answer if is_code(code) else order_answer
-    if code == answer.order:  # an order's number may look like a code
-        ask = order_answer
-    where = ask(opened.store, opened.settings, code).as_json()
-    return {**where, "moved": done["moved"], "reprint": done["reprint"], "says": done["says"]}

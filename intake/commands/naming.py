@@ -1,45 +1,22 @@
-"""What a typed or scanned text means: a ticket, a run, or an order number."""
+"""What a typed or scanned text means in an opened shop: a ticket, a run, or an order number."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-
-from tickets.codes import is_code, is_run_code, looks_like_code, read_code
-from tickets.problems import BadInput, NotFound
 
 if TYPE_CHECKING:
     from intake.shop import Shop
 
 
 def is_ticket_code(named: str) -> bool:
-    """Whether a name that `name_thing` gave is a ticket's: a run code begins with R."""
-    return is_code(named) and not is_run_code(named)
+    """Whether a name that `name_thing` gave is a ticket's."""
+    from tickets.lookup import naming
+
+    return naming.is_ticket_code(named)
 
 
 def name_thing(opened: Shop, text: str, *, orders: bool) -> str:
-    """The ticket or run code in `text`, else, where `orders` are allowed, the order number.
+    """As `tickets.lookup.naming.name_thing`, in this shop's books."""
+    from tickets.lookup import naming
 
-    An order number wins only where it is an order's very number, for scanners never type one.
-    Where they are not, one is given only for want of a code, so that it can be said what it is.
-    Raises NotFound `order-not-known` or BadInput `code-not-read` with what is wrong.
-    """
-    from tickets.lookup import order_number_as_booked
-
-    booked = order_number_as_booked(opened.store, text.strip()) if orders else None
-    if booked is not None:
-        return booked
-    try:
-        return str(read_code(text))
-    except BadInput as problem:
-        if looks_like_code(text):
-            raise
-        if not orders:
-            number = order_number_as_booked(opened.store, text.strip())
-            if number is None:
-                raise
-            return number
-        raise NotFound(
-            "order-not-known",
-            f"There is neither an order nor a ticket {text.strip()!r} in the books.",
-            "Look it up with `filmdocket where` and any words that you know of it.",
-        ) from problem
+    return naming.name_thing(opened.store, text, orders=orders)

@@ -1,0 +1,194 @@
+"""What the pages see of the shop's folders: pictures, papers and messages; and the server that shows them."""
+
+from __future__ import annotations
+
+import email
+import email.policy
+import signal
+import socket
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from intake.naming import safe_name
+from intake.pictures import picture_path
+from intake.shop import Shop
+from tickets.problems import SetupProblem
+from tickets.wording_pages import (
+    also_on_the_network,
+    loopback_only,
+    owner_link,
+    pages_at,
+)
+
+if TYPE_CHECKING:
+    import uvicorn
+
+    from tickets.lookup.items import ItemPage
+    from tickets.web.door import Web
+
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
+EVERYWHERE = ("0.0.0.0", "::", "")
+STOP_SECONDS = 3
+
+
+@dataclass(frozen=True)
+class ShopFolders:
+    """One shop's folders, for reading; and its papers, for writing what is due."""
+
+    shop: Shop
+    printing: Lock = field(default_factory=Lock)
+
+    def art(self, item: ItemPage) -> bytes:
+        """The small picture that the check has made; never made here: strangers' files need the sandbox."""
+        return _read(picture_path(self.shop, item.artwork_sha256, item.page))
+
+    def marked_art(self, item: ItemPage) -> bytes:
+        """The picture with the places of the findings; plain where there is no place to mark."""
+        from intake.report import draw_findings, finding_from_json
+
+        picture = self.art(item)
+        if not picture or item.print_mm is None or not item.findings:
+            return picture
+        return draw_findings(picture, [finding_from_json(f) for f in item.findings], item.print_mm)
+
+    def ticket_paper(self, order: str, code: str) -> bytes:
+        """The job ticket as it was printed last."""
+        return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    def message(self, order: str) -> bytes:
+        """The newest message in the order's outbox."""
+        found = list((self.shop.outbox / safe_name(order)).glob("message*.eml"))
+        return _read(max(found, key=lambda path: path.stat().st_mtime_ns)) if found else b""
+
+    def message_words(self, order: str) -> str:
+        """The words of the newest message."""
+        content = self.message(order)
+        if not content:
+            return ""
+        read = email.message_from_bytes(content, policy=email.policy.default)
+        body = read.get_body(("plain",))
+        head = f"To: {read['to'] or ''}\nSubject: {read['subject'] or ''}\n\n"
+        return head + (body.get_content() if body else "")
+
+    def write_due_papers(self) -> None:
+        """Print what is due now."""
+        from intake.papers import write_due_papers
+
+        with self.printing:  # of several who ask at once, the first prints and the others find nothing due
+            write_due_papers(self.shop)
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except (FileNotFoundError, NotADirectoryError):
+        return b""
+
+
+def web_of_shop(shop: Shop, address: str = "") -> Web:
+    """The pages' view of an opened shop."""
+    from tickets.web.door import Web
+
+    return Web(shop.store, shop.settings, shop.ledger, ShopFolders(shop), shop.clock, address)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where the pages are served. `certificate` and `key` are PEM files; without them it is plain http."""
+
+    host: str
+    port: int
+    certificate: Path | None = None
+    key: Path | None = None
+
+    @property
+    def address(self) -> str:
+        """What other devices type: this machine's own address where it listens everywhere."""
+        scheme = "https" if self.certificate else "http"
+        host = own_address() if self.host in EVERYWHERE else self.host
+        return f"{scheme}://{f'[{host}]' if ':' in host else host}:{self.port}"
+
+
+def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
+    """Serve the pages until stopped. Raises SetupProblem `address-taken`, `certificate-wrong`."""
+    import uvicorn
+
+    from tickets.web.app import build_app
+
+    address = shop.settings.shop.ticket_url.rstrip("/") or place.address
+    web = web_of_shop(shop, address)
+    listening = _listen(place)
+    server: uvicorn.Server
+    app = build_app(web, lambda: server.should_exit)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=STOP_SECONDS,
+        ssl_certfile=place.certificate,
+        ssl_keyfile=place.key,
+    )
+    try:
+        config.load()
+    except OSError as error:
+        listening.close()
+        raise SetupProblem(
+            "certificate-wrong",
+            f"The certificate or its key cannot be used: {error.strerror or error}.",
+            "Name a certificate with --certificate and its own key with --key, both PEM files.",
+        ) from error
+    server = uvicorn.Server(config)
+    _tell_where(web, place, tell)
+    with listening:
+        _run(server, listening)
+
+
+def _run(server: uvicorn.Server, listening: socket.socket) -> None:
+    """Serve until a signal; asked to end, it has ended well."""
+    # Once it has closed everything the server raises the signal again, for those who want to die by it.
+    before = signal.signal(signal.SIGTERM, lambda _number, _frame: None)
+    try:
+        server.run(sockets=[listening])
+    except KeyboardInterrupt:
+        return
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _tell_where(web: Web, place: Place, tell: Callable[[str], None]) -> None:
+    tell(pages_at(place.address))
+    code = web.devices.owner_code()
+    if code is not None:
+        tell(owner_link(f"{place.address}/pair/{code}"))
+    tell(loopback_only() if place.host in LOOPBACK else also_on_the_network())
+
+
+def _listen(place: Place) -> socket.socket:
+    family = socket.AF_INET6 if ":" in place.host else socket.AF_INET
+    listening = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind((place.host, place.port))
+    except (OSError, OverflowError) as error:
+        listening.close()
+        raise SetupProblem(
+            "address-taken",
+            f"The pages cannot be served at {place.host} port {place.port}: "
+            f"{getattr(error, 'strerror', None) or error}.",
+            "Name another one with --port, or end the program that has it.",
+        ) from error
+    return listening
+
+
+def own_address() -> str:
+    """This machine's address in its network, as its way out tells it; nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # RFC 5737: an address for documentation, belongs to nobody
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"

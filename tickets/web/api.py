@@ -1,0 +1,168 @@
+"""The JSON twins of the pages: the same answers as the commands' `--json`, from the same functions."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Annotated, Any
+
+from fastapi import APIRouter, BackgroundTasks, Depends, Query, Request
+from pydantic import BaseModel, ConfigDict, Field
+
+from tickets.codes import read_code
+from tickets.lookup import (
+    list_arrivals,
+    list_orders,
+    order_answer,
+    order_history,
+    ticket_answer,
+    waiting_at,
+    where_is,
+)
+from tickets.lookup.acted import desk_document, scan_document
+from tickets.lookup.items import done_lately, open_questions
+from tickets.lookup.line import line_answer
+from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
+from tickets.web.door import WebDep, require_desk
+from tickets.web.showing import person_of
+
+router = APIRouter(prefix="/api")
+Document = dict[str, Any]
+INBOX_DAYS = 30
+Text = Annotated[str, Field(max_length=1000)]
+Pieces = Annotated[int, Field(ge=0, le=1_000_000)]
+
+
+class _Asked(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+
+class ScanAsked(_Asked):
+    """A scan; numbers left out: all that wait."""
+
+    code: Text
+    station: Text
+    good: Pieces | None = None
+    spoiled: Pieces = 0
+    why: Text = ""
+    by: Text = ""
+    key: Text = ""
+    catch_up: bool = False
+    part: bool = False
+
+
+class UndoAsked(_Asked):
+    """An undo."""
+
+    code: Text
+    by: Text = ""
+    key: Text = ""
+
+
+class ActAsked(_Asked):
+    """An act of the desk; CODE may be an order number."""
+
+    code: Text
+    why: Text = ""
+    note: Text = ""
+    by: Text = ""
+    pieces: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
+
+
+@router.get("/where")
+def where(web: WebDep, words: Annotated[str, Query(max_length=300)] = "") -> Document:
+    """As `where --json`."""
+    return where_is(web.store, web.settings, words).as_json()
+
+
+@router.get("/orders")
+def orders(web: WebDep, standing: str | None = None, since: date | None = None) -> Document:
+    """As `orders --json`."""
+    found = list_orders(web.store, web.settings, standing, since)
+    return {"asked": "", "orders": [order.as_json() for order in found]}
+
+
+@router.get("/orders/{number:path}")
+def order(web: WebDep, number: str) -> Document:
+    """One order as `where --json` has it, with its history."""
+    answer = order_answer(web.store, web.settings, number).as_json()
+    return {**answer, "history": [line.as_json() for line in order_history(web.store, number)]}
+
+
+@router.get("/t/{code}")
+def ticket(web: WebDep, code: str) -> Document:
+    """One ticket as `where --json` has it."""
+    return ticket_answer(web.store, web.settings, read_code(code)).as_json()
+
+
+@router.get("/at/{station}")
+def station(web: WebDep, station: str) -> Document:
+    """What waits at a station, and what was done there lately."""
+    waiting = [w.as_json() for w in waiting_at(web.store, web.settings, station)]
+    return {"waiting": waiting, "done": [d.as_json() for d in done_lately(web.store, station)]}
+
+
+@router.get("/line")
+def line(web: WebDep) -> Document:
+    """The line page."""
+    return line_answer(web.store, web.settings, web.clock()).as_json()
+
+
+@router.get("/inbox")
+def inbox(web: WebDep, all: bool = False) -> Document:
+    """As `inbox --json`."""
+    since = None if all else web.clock() - timedelta(days=INBOX_DAYS)
+    return list_arrivals(web.store, since).as_json()
+
+
+@router.get("/queries")
+def queries(web: WebDep) -> Document:
+    """Every open question."""
+    return {"queries": [question.as_json() for question in open_questions(web.store)]}
+
+
+@router.post("/scan")
+def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked) -> Document:
+    """As `scan --json`."""
+    fields = {**asked.model_dump(), "by": asked.by or person_of(request)}
+    answer = take_scan(web, Scanned(**fields))
+    if answer.reprint:
+        later.add_task(web.folders.write_due_papers)
+    return scan_document(web.store, web.settings, answer)
+
+
+@router.post("/undo")
+def take_back(request: Request, web: WebDep, asked: UndoAsked) -> Document:
+    """As `undo --json`."""
+    answer = undo(web, asked.code, asked.by or person_of(request), asked.key)
+    return scan_document(web.store, web.settings, answer)
+
+
+@router.post("/hold", dependencies=[Depends(require_desk)])
+def hold(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+    """As `hold --json`."""
+    return _act(web, later, "hold", asked)
+
+
+@router.post("/release", dependencies=[Depends(require_desk)])
+def release(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+    """As `release --json`."""
+    return _act(web, later, "release", asked)
+
+
+@router.post("/cancel", dependencies=[Depends(require_desk)])
+def cancel(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+    """As `cancel --json`."""
+    return _act(web, later, "cancel", asked)
+
+
+def _act(web: WebDep, later: BackgroundTasks, act: str, asked: ActAsked) -> Document:
+    named, says = act_at_desk(web, act, asked.code, Acted(asked.why, asked.note, asked.by, asked.pieces))
+    later.add_task(web.folders.write_due_papers)
+    return desk_document(web.store, web.settings, named, says)
+
+
+@router.get("/openapi.json")
+def openapi(request: Request) -> Document:
+    """What all of these take and answer (OpenAPI)."""
+    document: Document = request.app.openapi()
+    return document

@@ -1,0 +1,74 @@
+"""Puts the pages together into one application."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+
+from fastapi import Depends, FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import Response
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+
+from tickets.problems import BadInput, NotFound, ShopProblem
+from tickets.web import api, desk_page, line_page, pairing, queries_page, station_page, ticket_page
+from tickets.web.door import Web
+from tickets.web.gate import SECURITY, Headers, pass_gate
+from tickets.web.showing import FOLDER, answer_problem
+
+_log = logging.getLogger(__name__)
+PAGES = (pairing, ticket_page, station_page, line_page, desk_page, queries_page, api)
+
+
+def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> FastAPI:
+    """The pages of one shop. Nothing is seen or changed through it by a device that was not let in.
+
+    `is_stopping` tells open streams that the server is to end.
+    """
+    app = FastAPI(
+        title="filmdocket",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url=None,  # served behind the gate, by `api`
+        dependencies=[Depends(pass_gate)],
+    )
+    app.state.web = web
+    app.state.is_stopping = is_stopping
+    app.add_middleware(Headers)
+    for page in PAGES:
+        app.include_router(page.router)
+    app.include_router(pairing.owner)
+    app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
+    app.add_exception_handler(ShopProblem, answer_problem)
+    app.add_exception_handler(RequestValidationError, _answer_unreadable)
+    app.add_exception_handler(HTTPException, _answer_http)
+    app.add_exception_handler(Exception, _answer_fault)
+    return app
+
+
+async def _answer_unreadable(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    wrong = "; ".join(f"{'.'.join(map(str, e['loc'][1:]))}: {e['msg']}" for e in error.errors())
+    problem = BadInput("request-not-read", f"What was sent cannot be read: {wrong}.", "Load the page again.")
+    return await answer_problem(request, problem)
+
+
+async def _answer_http(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    problem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
+    problem.http_status = error.status_code
+    return await answer_problem(request, problem)
+
+
+async def _answer_fault(request: Request, error: Exception) -> Response:
+    _log.exception("event=page-failed path=%s", request.url.path, exc_info=error)
+    problem = ShopProblem(
+        "unexpected",
+        "Something went wrong that filmdocket was not built for: a fault in the program.",
+        "Nothing that was booked is lost. Try once more, and report it.",
+    )
+    problem.http_status = 500
+    response = await answer_problem(request, problem)
+    response.headers.update(SECURITY)  # such an answer is made outside of all middleware
+    return response

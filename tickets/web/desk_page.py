@@ -1,0 +1,118 @@
+"""The desk's pages: answers as one types, an order with its history, and the acts of the desk."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, BackgroundTasks, Depends, Form, Request
+from fastapi.responses import Response
+
+from tickets.lookup import order_answer, order_history, where_is
+from tickets.lookup.items import ItemPage, items_of
+from tickets.problems import NotFound, ShopProblem
+from tickets.web.acting import Acted, act_at_desk
+from tickets.web.door import Web, WebDep, require_desk
+from tickets.web.showing import go_to, person_of, show
+
+router = APIRouter()
+Words = Annotated[str, Form(max_length=1000)]
+
+
+@router.get("/where")
+def ask_where(request: Request, web: WebDep, words: str = "") -> Response:
+    """One field, and answers that can be read out."""
+    asked = words[:300]
+    answer = where_is(web.store, web.settings, asked) if asked.strip() else None
+    return show(request, "where.html", asked=asked, answer=answer)
+
+
+@router.get("/orders/{number:path}")
+def show_order(request: Request, web: WebDep, number: str) -> Response:
+    """All about an order."""
+    return _page(request, web, number)
+
+
+def _page(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
+    order = order_answer(web.store, web.settings, number)
+    items = items_of(web.store, number)
+    return show(
+        request,
+        "order.html",
+        problem.http_status if problem else 200,
+        problem=problem,
+        order=order,
+        items=items,
+        names={ticket.code: f"{ticket.code} · {ticket.artwork}" for ticket in order.tickets},
+        history=list(reversed(order_history(web.store, number))),
+        person=person_of(request),
+    )
+
+
+@router.post("/desk/act", dependencies=[Depends(require_desk)])
+def act(
+    request: Request,
+    web: WebDep,
+    later: BackgroundTasks,
+    order: Words,
+    code: Words,
+    act: Words,
+    why: Words = "",
+    note: Words = "",
+    by: Words = "",
+    pieces: Annotated[str, Form(max_length=7)] = "",
+    back: Words = "",
+) -> Response:
+    """Hold, release or cancel an order or one of its tickets; each has its reason, each is in the history."""
+    if act not in ("hold", "release", "cancel"):
+        raise NotFound("no-such-act", f"There is no act {act!r}.", "Hold, release or cancel.")
+    said = Acted(why, note, by or person_of(request), int(pieces) if pieces.isdecimal() else None)
+    try:
+        _, says = act_at_desk(web, act, code, said)
+    except ShopProblem as problem:
+        return _page(request, web, order, problem)
+    later.add_task(web.folders.write_due_papers)
+    response = go_to(request, "/queries" if back == "queries" else f"/orders/{quote(order)}", says)
+    response.background = later
+    return response
+
+
+@router.get("/art")
+def show_art(web: WebDep, order: str, item: int, marked: bool = False) -> Response:
+    """The small picture of an item's artwork, with its places marked when asked."""
+    found = _item(web, order, item)
+    picture = web.folders.marked_art(found) if marked else web.folders.art(found)
+    if not picture:
+        raise NotFound("no-picture", f"There is no picture of {found.artwork}.", "Open the file itself.")
+    keep = {"Cache-Control": "private, max-age=300"}
+    return Response(picture, media_type="image/png", headers=keep)
+
+
+@router.get("/papers/{code}.pdf")
+def show_paper(web: WebDep, code: str, order: str) -> Response:
+    """The job ticket, to be printed again."""
+    paper = web.folders.ticket_paper(order, code)
+    if not paper:
+        raise NotFound(
+            "no-paper-yet",
+            f"The paper of {code} is not printed yet.",
+            "It is in a moment, when its artwork is accepted.",
+        )
+    return Response(paper, media_type="application/pdf")
+
+
+@router.get("/message.eml")
+def show_message(web: WebDep, order: str) -> Response:
+    """The newest message to the customer, to be opened in a mail program and sent."""
+    message = web.folders.message(order)
+    if not message:
+        raise NotFound("no-message-yet", f"There is no message about {order}.", "It is written in a moment.")
+    saved = {"Content-Disposition": 'attachment; filename="message.eml"'}
+    return Response(message, media_type="message/rfc822", headers=saved)
+
+
+def _item(web: Web, order: str, number: int) -> ItemPage:
+    for item in items_of(web.store, order):
+        if item.number == number:
+            return item
+    raise NotFound("no-such-item", f"{order} has no item {number}.", "See the order's own page.")

@@ -1,0 +1,112 @@
+"""What the pages are handed: books, settings, clock, and somebody who reaches into the shop's folders."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Annotated, Protocol
+
+from fastapi import Depends, Request
+
+from config.settings import Settings
+from tickets.ledger import Ledger
+from tickets.ledger.devices import DeviceAnswer, DeviceBook
+from tickets.lookup.items import ItemPage
+from tickets.problems import ShopProblem
+from tickets.store import Store
+from tickets.web.tries import Tries
+
+
+class Folders(Protocol):
+    """Reaches into the shop's folders for the pages, which know nothing of folders themselves."""
+
+    def art(self, item: ItemPage) -> bytes:
+        """The small picture of an item's artwork (PNG); b"" when there is none."""
+        ...
+
+    def marked_art(self, item: ItemPage) -> bytes:
+        """The same with the places of the findings marked; b"" when there is none."""
+        ...
+
+    def ticket_paper(self, order: str, code: str) -> bytes:
+        """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    def message(self, order: str) -> bytes:
+        """The newest message to an order's customer (.eml); b"" when there is none."""
+        ...
+
+    def message_words(self, order: str) -> str:
+        """The words of that message."""
+        ...
+
+    def write_due_papers(self) -> None:
+        """Print what a scan or an answer has made due."""
+        ...
+
+
+@dataclass(frozen=True)
+class Web:
+    """All that the pages stand on. `address` is where other devices find them, for links and QR codes."""
+
+    store: Store
+    settings: Settings
+    ledger: Ledger
+    folders: Folders
+    clock: Callable[[], datetime]
+    address: str = ""
+    tries: Tries = field(default_factory=Tries)
+
+    @property
+    def devices(self) -> DeviceBook:
+        """Who is let in."""
+        return DeviceBook(self.store, self.clock)
+
+
+def web_of(request: Request) -> Web:
+    """The shop that this application serves."""
+    web = request.app.state.web
+    assert isinstance(web, Web)
+    return web
+
+
+def device_of(request: Request) -> DeviceAnswer:
+    """The device that asks; the gate has put it there."""
+    device = request.state.device
+    assert isinstance(device, DeviceAnswer)
+    return device
+
+
+WebDep = Annotated[Web, Depends(web_of)]
+DeviceDep = Annotated[DeviceAnswer, Depends(device_of)]
+
+
+class NotAllowed(ShopProblem):
+    """A device that is let in, but not for this."""
+
+    http_status = 403
+
+
+class NotLetIn(ShopProblem):
+    """A device that is not let in."""
+
+    http_status = 401
+
+
+def require_desk(device: DeviceDep) -> None:
+    """Raises NotAllowed `desk-only` for a station's device."""
+    if device.role == "station":
+        raise NotAllowed(
+            "desk-only",
+            f"This device ({device.name}) is let in for a station: it scans and sees.",
+            "Do it at the desk, or let this device in once more with: filmdocket device add --role desk",
+        )
+
+
+def require_owner(device: DeviceDep) -> None:
+    """Raises NotAllowed `owner-only` for any other device than an owner's."""
+    if device.role != "owner":
+        raise NotAllowed(
+            "owner-only", f"This device ({device.name}) is not an owner's.", "Do it on the owner's device."
+        )

@@ -1,0 +1,132 @@
+"""Draws a page from its template, with what every page shows, and answers problems in the asker's manner."""
+
+from __future__ import annotations
+
+import base64
+import json
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from tickets import wording_pages as words
+from tickets.codes import grouped
+from tickets.ledger.devices import form_token
+from tickets.problems import ShopProblem
+from tickets.web.door import Web, web_of
+from tickets.web.gate import COOKIE, COOKIE_SECONDS
+from tickets.web.strip import draw_strip
+
+FOLDER = Path(__file__).parent
+SAID, STATION, PERSON = "filmdocket_said", "filmdocket_station", "filmdocket_person"
+_SAID_SECONDS = 30
+
+
+@cache
+def _templates() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(FOLDER / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["grouped"] = grouped
+    made.globals["words"] = words
+    made.globals["draw_strip"] = draw_strip
+    return made
+
+
+def show(request: Request, name: str, status: int = 200, **shown: Any) -> Response:
+    """A page. `said` is what the last act did, told once."""
+    web, now = web_of(request), web_of(request).clock()
+    known = {
+        "request": request,
+        "device": getattr(request.state, "device", None),
+        "token": form_token(request.cookies.get(COOKIE, "")),
+        "said": _read_said(request),
+        "shop": web.settings.shop,
+        "stations": web.settings.station,
+        "now": now,
+        "path": request.url.path,
+        "my_station": station_of(request, web),
+        "my_person": person_of(request),
+        "clock": lambda at: words.say_time(at, now, web.settings.shop.zone),
+        "clock_time": lambda at: f"{at.astimezone(web.settings.shop.zone):%H:%M}",
+        "due_says": lambda at, due: words.due_says(at, due, now, web.settings.shop.zone),
+    }
+    response = HTMLResponse(_templates().get_template(name).render(**{**known, **shown}), status)
+    if known["said"]:
+        response.delete_cookie(SAID)
+    return response
+
+
+def station_of(request: Request, web: Web) -> str:
+    """The station that this device is at; "" when it never said."""
+    station = request.cookies.get(STATION, "")
+    return station if station in (s.name for s in web.settings.station) else ""
+
+
+def person_of(request: Request) -> str:
+    """Who uses this device; "" when nobody said."""
+    return _decoded(request.cookies.get(PERSON, ""))
+
+
+def go_to(request: Request, path: str, said: str = "") -> Response:
+    """On to a page after something was done, which says it once."""
+    response = RedirectResponse(path, 303)
+    if said:
+        set_cookie(request, response, SAID, _encoded(said), _SAID_SECONDS)
+    return response
+
+
+def remember(request: Request, response: Response, station: str, person: str) -> None:
+    """Keep in the device where it is and who uses it."""
+    set_cookie(request, response, STATION, station, COOKIE_SECONDS)
+    set_cookie(request, response, PERSON, _encoded(person), COOKIE_SECONDS)
+
+
+def set_cookie(request: Request, response: Response, name: str, value: str, seconds: int) -> None:
+    """A cookie that no script reads and no other site sends; over https it never travels without."""
+    is_secure = request.url.scheme == "https"
+    response.set_cookie(name, value, seconds, httponly=True, samesite="lax", secure=is_secure)
+
+
+def _read_said(request: Request) -> str:
+    return _decoded(request.cookies.get(SAID, ""))
+
+
+def _encoded(text: str) -> str:
+    return base64.urlsafe_b64encode(json.dumps(text[:600]).encode()).decode()
+
+
+def _decoded(value: str) -> str:
+    try:
+        read = json.loads(base64.urlsafe_b64decode(value.encode())) if value else ""
+    except ValueError:
+        return ""
+    return read if isinstance(read, str) else ""
+
+
+def wants_json(request: Request) -> bool:
+    """Whether a program asks and not a person."""
+    return request.url.path.startswith("/api/")
+
+
+async def answer_problem(request: Request, problem: Exception) -> Response:
+    """What a person can put right, as a page or as JSON."""
+    assert isinstance(problem, ShopProblem)
+    if wants_json(request):
+        told = {"slug": problem.slug, "says": problem.says, "do": problem.do}
+        return JSONResponse(told, problem.http_status)
+    name = "pair.html" if problem.http_status == 401 else "problem.html"
+    return show(request, name, problem.http_status, problem=problem, code="")
+
+
+def local_day(web: Web, at: datetime) -> str:
+    """A day in the shop, in words."""
+    return words.say_day(at, web.clock(), web.settings.shop.zone)

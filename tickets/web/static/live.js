@@ -1,0 +1,35 @@
+// Keeps the parts of a page that are marked data-live as the server has them now.
+"use strict";
+(() => {
+  const RELOAD_MS = 20000;
+  let isFetching = false;
+  let isWanted = false;
+
+  async function refresh() {
+    if (isFetching) { isWanted = true; return; }
+    isFetching = true;
+    try {
+      const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+      if (answer.ok) swap(new DOMParser().parseFromString(await answer.text(), "text/html"));
+      else if (answer.status === 401) location.reload();
+    } catch { /* the server is away: the next change or the timer tries again */ }
+    isFetching = false;
+    if (isWanted) { isWanted = false; refresh(); }
+  }
+
+  function swap(fresh) {
+    for (const old of document.querySelectorAll("[data-live]")) {
+      const now = fresh.getElementById(old.id);
+      // Nothing is taken out of somebody's hands: a part with the focus in it stays until it is left.
+      if (now && now.innerHTML !== old.innerHTML && !old.contains(document.activeElement)) old.replaceWith(now);
+    }
+  }
+
+  document.addEventListener("filmdocket-refresh", refresh);
+  setInterval(refresh, RELOAD_MS); // ages grow without events, and a browser without streams keeps up too
+  if ("EventSource" in window) {
+    const stream = new EventSource("/events");
+    stream.addEventListener("changed", refresh);
+    addEventListener("pagehide", () => stream.close());
+  }
+})();

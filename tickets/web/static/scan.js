@@ -1,0 +1,132 @@
+// A scanner is a keyboard: whatever is typed anywhere on the page, up to Enter or Tab, is a scan or a number.
+"use strict";
+(() => {
+  const desk = document.getElementById("desk");
+  const words = desk.dataset;
+  const shown = (id) => document.getElementById(id);
+  const token = document.querySelector("meta[name=form-token]").content;
+  const LONGEST_NUMBER = 4; // a code has seven characters
+  let typed = "";
+  let count = null; // pieces that the next scan is about; null: all that wait
+  let isSpoiled = false;
+  let line = Promise.resolve(); // scans are sent one after another, in the order in which they were made
+
+  desk.querySelector(".scripted").hidden = false;
+
+  addEventListener("keydown", (event) => {
+    const target = event.target;
+    if (event.ctrlKey && event.key !== "j" || event.metaKey) return;
+    if (target instanceof HTMLInputElement && target.type !== "radio" || target instanceof HTMLSelectElement) return;
+    if (event.key === "Enter" || event.key === "Tab" || (event.ctrlKey && event.key === "j")) {
+      if (!typed) return; // with nothing typed, Enter and Tab do what they do on every page
+      event.preventDefault();
+      const whole = typed;
+      typed = "";
+      take(whole);
+    } else if (event.key === "Escape") {
+      typed = "";
+      choose(null, false);
+    } else if (event.key === "Backspace") {
+      typed = typed.slice(0, -1);
+    } else if (event.key.length === 1 && (typed || event.key !== " ")) {
+      event.preventDefault();
+      typed += event.key;
+    }
+    shown("typed").textContent = typed.slice(-24);
+  });
+
+  addEventListener("paste", (event) => {
+    if (event.target instanceof HTMLInputElement) return;
+    const text = event.clipboardData.getData("text").trim();
+    if (text) take(text);
+  });
+
+  function take(text) {
+    const number = text.trim();
+    if (/^\d+$/.test(number) && number.length <= LONGEST_NUMBER) choose(Number(number), isSpoiled);
+    else send(text);
+  }
+
+  function choose(pieces, spoiled) {
+    count = pieces;
+    isSpoiled = spoiled;
+    const what = spoiled ? `${pieces ?? 1} ${words.spoiled}` : pieces === null ? words.all : `${pieces} ${words.good}`;
+    shown("next").textContent = what;
+    shown("spoil").setAttribute("aria-pressed", String(spoiled));
+    shown("reasons").hidden = !spoiled;
+  }
+
+  function send(text) {
+    const asked = { code: text, station: words.station, key: newKey() };
+    if (isSpoiled) {
+      asked.spoiled = count ?? 1;
+      asked.why = document.querySelector("#reasons input:checked").value;
+    } else if (count !== null) asked.good = count;
+    choose(null, false);
+    line = line.then(() => post("/api/scan", asked));
+  }
+
+  function newKey() {
+    const bytes = crypto.getRandomValues(new Uint8Array(12));
+    return Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
+  }
+
+  async function post(address, asked) {
+    try {
+      const answer = await fetch(address, {
+        method: "POST",
+        headers: { "Content-Type": "application/json", "X-Filmdocket-Token": token },
+        body: JSON.stringify(asked),
+      });
+      const told = await answer.json();
+      tell(answer.ok, told.says, told.do ?? "");
+    } catch {
+      tell(false, words.noAnswer, "");
+    }
+    document.dispatchEvent(new Event("filmdocket-refresh"));
+  }
+
+  function tell(isDone, says, what) {
+    const box = shown("answer");
+    box.className = `answer ${isDone ? "done" : "not-done"}`;
+    box.querySelector(".shape").textContent = isDone ? "✓" : "✕";
+    box.querySelector(".answer-word").textContent = isDone ? words.booked : words.problem;
+    box.querySelector(".answer-says").textContent = says;
+    box.querySelector(".answer-do").textContent = what;
+    sound(isDone);
+  }
+
+  // Two rising notes: booked. One low, long one: not booked.
+  let player = null;
+  function sound(isDone) {
+    try {
+      player ??= new AudioContext();
+      const notes = isDone ? [[880, 0, 0.09], [1320, 0.1, 0.12]] : [[150, 0, 0.55]];
+      for (const [pitch, start, length] of notes) {
+        const tone = player.createOscillator();
+        tone.type = isDone ? "sine" : "sawtooth";
+        tone.frequency.value = pitch;
+        tone.connect(player.destination);
+        tone.start(player.currentTime + start);
+        tone.stop(player.currentTime + start + length);
+      }
+    } catch { /* no sound here: the words and the shape say it */ }
+  }
+
+  desk.addEventListener("click", (event) => {
+    const key = event.target.closest("button");
+    if (!key) return;
+    if (key.id === "spoil") choose(count, !isSpoiled);
+    else if (key.dataset.count !== undefined) choose(key.dataset.count ? Number(key.dataset.count) : null, isSpoiled && !!key.dataset.count);
+    key.blur(); // the next Enter is a scanner's
+  });
+  desk.addEventListener("change", (event) => event.target.blur());
+
+  document.addEventListener("submit", (event) => {
+    const code = event.target.dataset.undo;
+    if (!code) return;
+    event.preventDefault();
+    document.activeElement?.blur();
+    line = line.then(() => post("/api/undo", { code, key: newKey() }));
+  });
+})();

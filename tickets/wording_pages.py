@@ -1,0 +1,183 @@
+"""The words of the pages: what stands on buttons, over lists, and in place of an empty one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from tickets.wording_floor import done_at, pieces
+from tickets.wording_where import say_day, say_time
+
+__all__ = ["done_at", "pieces", "say_day", "say_time"]
+
+# Navigation
+LINE, WHERE, QUERIES, STATIONS, DEVICES = "The line", "Where is it", "Questions", "Stations", "Devices"
+SKIP = "Skip to the page"
+DID_NOT_WORK = "That did not work"
+
+# Letting a device in
+NOT_LET_IN = "This device is not let in yet"
+HOW_TO_PAIR = (
+    "Type the pairing code that the owner shows you: on the owner's page Devices, "
+    "or with filmdocket device add on the shop's computer."
+)
+PAIRING_CODE, DEVICE_NAME, LET_IN = "Pairing code", "Name of this device", "Let this device in"
+DEVICE_NAME_HINT = "For example: press kiosk, Ines's phone"
+LINK_READY = "The link is good for one device. Name it, and it is let in for good."
+REVOKE, ADD_DEVICE, REVOKED = "Revoke", "Show a pairing code", "revoked"
+ROLE = "May do"
+ROLES = {"station": "station: scan and see", "desk": "desk: all about orders", "owner": "owner: devices too"}
+SCAN_TO_PAIR = "Scan with the phone's camera, or open this address there and type the code:"
+CODE_LIVES = "The code is good for one device and ten minutes."
+
+# Tickets
+TICKET, ORDER, CUSTOMER, DUE, QUANTITY = "Ticket", "Order", "Customer", "Due", "Pieces"
+ARTWORK, GARMENT, PLACEMENT, REPRINT_OF = "Artwork", "Garment", "Placement", "Reprint of"
+PRINT_SIZE, REVISION, RUN = "Print size", "Artwork revision", "Film run"
+THIS_DEVICE, AT_STATION, PERSON, REMEMBER = "This device", "is at", "and used by", "Remember"
+NO_STATION, NO_PERSON = "no station yet", "nobody in particular"
+CHOOSE_STATION = "Say once at which station this device is; then one button does the rest."
+FEWER, GOOD, SPOILED, WHY, BOOK_IT = "Fewer or spoiled…", "Good", "Spoiled", "Why", "Book it"
+UNDO, UNDO_LAST = "Undo", "Undo the last scan"
+REASONS = ("peeled badly", "scorched", "misplaced", "wrong colour", "powder or dust", "film damaged")
+OTHER_REASON = "another reason"
+NO_PICTURE = "No picture"
+RUSH, HELD, LATE, SOON = "rush", "held", "late", "due soon"
+
+# Stations
+SCAN_HERE = "Scan a ticket"
+SCAN_HINT = "Nothing to click. A number and Enter before the scan: only so many pieces."
+TYPED, NEXT_SCAN, ALL_PIECES = "Typed", "Next scan", "all that wait"
+PIECES_GOOD, PIECES_SPOILED = "good", "spoiled"
+WAITS_HERE, NOTHING_WAITS, DONE_LATELY = "Waits here", "Nothing waits here.", "Just done"
+NOTHING_DONE, CODE_BY_HAND, SEND = "Nothing yet.", "Ticket code", "Send"
+SINCE = "Waits for"
+NO_ANSWER = "The shop's computer does not answer. The scan was NOT counted: scan it again."
+PROBLEM_WORD, DONE_WORD = "Not booked", "Booked"
+
+# The line
+PIECES_AND_AGE = "Height: pieces that wait. Shade: how long they have waited."
+LATE_ORDERS, SOON_ORDERS, NONE_LATE = "Late and soon late", "Due soon", "Nothing is late or due within a day."
+ASKED_CUSTOMERS, NONE_ASKED = "Waiting for a customer", "No question is open."
+REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
+INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
+FILM, OLDEST = "film", "oldest"
+
+# The desk
+EMAIL, PHONE, PURCHASE_ORDER = "E-mail", "Phone", "Purchase order"
+SEARCH, SEARCH_HINT = "Ask", "A name, a number, half a phone number, a ticket code"
+OPEN_ORDER, HISTORY, FINDINGS, ITEMS, PAPERS = "Open", "History", "Findings", "Items", "Papers"
+PRINT_AGAIN = "Job ticket (PDF)"
+NO_PAPER = "no paper yet"
+HOLD, RELEASE, CANCEL, ANSWER = "Hold", "Release", "Cancel", "Answer the question"
+REASON, NOTE, WHO, SOME_PIECES = "Reason", "What the customer said", "Who says so", "Pieces (empty: all)"
+WHOLE_ORDER = "the whole order"
+ACT_ON = "Concerns"
+ASK_DESK = "Only a desk's or owner's device may do this."
+
+# Questions
+NO_QUESTIONS = "No question is open: every artwork is answered for."
+RELEASE_AS_IS, NEW_ARTWORK = "Release as it is", "New artwork"
+NEW_ARTWORK_HOW = "Drop the corrected file under the same name in the same folder; it is checked at once."
+CUSTOMER_MESSAGE, MESSAGE_FILE, NO_MESSAGE = (
+    "Message to the customer",
+    "Ready to send (.eml)",
+    "The message is not written yet; intake writes it in a moment.",
+)
+MARKED = "Artwork with the places marked"
+
+
+def age(since: datetime, now: datetime) -> str:
+    """How long something has waited: 5 min, 3 h, 2 days."""
+    seconds = max(0, int((now - since).total_seconds()))
+    if seconds < 3600:
+        return f"{seconds // 60} min"
+    if seconds < 48 * 3600:
+        return f"{seconds // 3600} h"
+    return f"{seconds // 86400} days"
+
+
+def seen_ago(at: datetime, now: datetime) -> str:
+    """When intake was last alive."""
+    is_now = (now - at).total_seconds() < 60
+    return "is alive" if is_now else f"was last alive {age(at, now)} ago"
+
+
+def lateness(due_at: datetime | None, now: datetime) -> str:
+    """Whether it is late, in words: "2 days late", "due in 5 h"; "" when there is time."""
+    if due_at is None:
+        return ""
+    if due_at < now:
+        return f"{age(due_at, now)} late"
+    return f"due in {age(now, due_at)}" if due_at - now < timedelta(hours=24) else ""
+
+
+def band_names(edges_hours: Sequence[int]) -> list[str]:
+    """What the shades of the strip mean, the youngest first."""
+    said = [f"{hours} h" if hours < 48 else f"{hours // 24} days" for hours in edges_hours]
+    between = [f"{low} to {high}" for low, high in pairwise(said)]
+    return [f"under {said[0]}", *between, f"over {said[-1]}"]
+
+
+def all_done(station: str, count: int) -> str:
+    """What stands on the big button: 40 pressed."""
+    return f"{count} {done_at(station)}"
+
+
+def nothing_here(station: str, where: str) -> str:
+    """Why there is no big button."""
+    return f"Nothing of it waits at {station}: {where}."
+
+
+def due_says(due_at: datetime | None, due: str, now: datetime, zone: ZoneInfo) -> str:
+    """The due day, with its time where the order names one."""
+    if due_at is None:
+        return ""
+    return say_day(due_at, now, zone) if len(due) <= 10 else say_time(due_at, now, zone)
+
+
+# What `serve` and `device` say
+
+
+def pages_at(address: str) -> str:
+    """Where the pages are."""
+    return f"The pages are at {address} (Ctrl-C ends this)."
+
+
+def owner_link(link: str) -> str:
+    """The one-time link of the first start."""
+    return (
+        f"No owner's device is let in yet. Open this on yours, once, within a day:\n\n    {link}\n\n"
+        "Keep it to yourself: whoever opens it first is the owner."
+    )
+
+
+def loopback_only() -> str:
+    """Served to this machine alone."""
+    return "Only this machine sees them. For phones and stations of your network add: --host 0.0.0.0"
+
+
+def also_on_the_network() -> str:
+    """Served to the network."""
+    return "Other devices see nothing until you let them in: filmdocket device add"
+
+
+def pairing_lines(code: str, link: str) -> list[str]:
+    """Under the QR code of `device add`."""
+    return [
+        f"Scan this with the device's camera, or open {link} there.",
+        f"Pairing code: {code[:4]} {code[4:]}",
+        CODE_LIVES,
+    ]
+
+
+def device_line(number: int, name: str, role: str, seen: str, *, revoked: bool) -> str:
+    """One device in `device list`."""
+    return f"{number:>4}  {role:<8} {name}  {'revoked' if revoked else f'last seen {seen}'}"
+
+
+def device_revoked(name: str) -> str:
+    """A device is turned away from now on."""
+    return f"{name} is revoked: it sees and changes nothing any more."
