@@ -342,7 +342,10 @@ def _sentence(error: Any, origins: dict[str, str]) -> str:
         near = difflib.get_close_matches(str(error["loc"][-1]), _known_keys(error["loc"][:-1]), 1, 0.5)
         hint = f" Did you mean {near[0]!r}?" if near else ""
         return f"{source} has an unknown setting {key!r}.{hint}"
-    return f"{source}: {key}: {error['msg'].removeprefix('Value error, ')}."
+    says = error["msg"].removeprefix("Value error, ").partition(", unable")[0]
+    if says.startswith("Input should "):
+        return f"{source}: {key} must {says.removeprefix('Input should ')}, not {error['input']!r:.60}."
+    return f"{source}: {key}: {says}."
 
 
 def _known_keys(path: tuple[Any, ...]) -> list[str]:

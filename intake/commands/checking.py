@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from intake.commands.options import JsonOption, ShopOption, print_aside, print_json, print_lines
-from tickets.problems import Exit
+from tickets.problems import Exit, ShopProblem
 
 if TYPE_CHECKING:
     from intake.facts import Preflight
@@ -65,9 +65,9 @@ def check(
                 want_picture=picture is not None,
             )
             answers.append(_answer(sandbox, job))
+    _print(answers, as_json)
     if picture is not None:
         _draw(answers[0], picture)
-    _print(answers, as_json)
     if any(a.slug == "unexpected" for a in answers):
         raise typer.Exit(int(Exit.BUG))
     raise typer.Exit(max(_status(a) for a in answers))
@@ -117,7 +117,15 @@ def _draw(answer: Preflight, picture: Path) -> None:
     if not answer.picture_png or answer.print_mm is None:
         print_aside(f"No picture was drawn: {answer.file} could not be opened.")
         return
-    picture.write_bytes(draw_findings(answer.picture_png, answer.findings, answer.print_mm))
+    drawn = draw_findings(answer.picture_png, answer.findings, answer.print_mm)
+    try:
+        picture.write_bytes(drawn)
+    except OSError as error:
+        raise ShopProblem(
+            "picture-not-written",
+            f"The picture {picture} cannot be written: {error.strerror or error}.",
+            "Name a file in a folder that is there and in which you may write.",
+        ) from error
     print_aside(f"Findings drawn into {picture}.")
 
 

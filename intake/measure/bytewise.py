@@ -24,16 +24,12 @@ def disc(size: int) -> Bytes:
 
 def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
     """255 where the values reach the level (a number or an array), else 0."""
-    if values.size == 1:  # OpenCV 5 takes an array of one for a number and finds nothing to compare it with
-        return np.where(values >= level, 255, 0).astype(np.uint8)
     answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
     return answer
 
 
 def at_most(values: Bytes, level: float | Bytes) -> Bytes:
     """255 where the values are no higher than the level, else 0."""
-    if values.size == 1:
-        return np.where(values <= level, 255, 0).astype(np.uint8)
     answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
     return answer
 
@@ -134,13 +130,11 @@ def distance(mask: Bytes, is_exact: bool = False) -> NDArray[np.float32]:
     return answer
 
 
-def clipped(values: NDArray[np.float32], low: float, high: float) -> NDArray[np.float32]:
-    """min(max(value, low), high) − low."""
-    if values.size <= 4:  # OpenCV takes so few for one colour
-        return np.asarray(np.clip(values, low, high) - low, np.float32)
-    _, answer = _cv.threshold(values, high, 0, cv2.THRESH_TRUNC)
-    result: NDArray[np.float32] = _cv.subtract(_cv.max(answer, low), low)
-    return result
+def pulled_in(mask: Bytes, is_cross: bool) -> Bytes:
+    """The mask less one pixel all round, by a cross (4 neighbours) or a square (8)."""
+    shape = cv2.MORPH_CROSS if is_cross else cv2.MORPH_RECT
+    answer: Bytes = _cv.erode(mask, cv2.getStructuringElement(shape, (3, 3)))
+    return answer
 
 
 def higher_of(one: Bytes, other: Bytes) -> Bytes:
@@ -158,3 +152,9 @@ def spread_between(one: Bytes, other: Bytes) -> Bytes:
 def lowest_of(values: Bytes) -> int:
     """The lowest value of all."""
     return int(_cv.minMaxLoc(values)[0])
+
+
+def unequal(one: Bytes, other: Bytes) -> Bytes:
+    """255 where both differ, else 0."""
+    answer: Bytes = _cv.compare(one, other, cv2.CMP_NE)
+    return answer

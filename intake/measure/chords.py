@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -11,10 +12,10 @@ from numpy.typing import NDArray
 from intake.measure.bytewise import Bytes
 
 Floats = NDArray[np.float32]
-FULL = 255.0
-NOTHING = 5.0  # coverage below this is clear
-RISE = 5.0  # a rise by less is noise
-MAP_ROWS = 512  # OpenCV's remap takes no more than 32,767 columns or rows
+FULL = np.float32(255.0)
+NOTHING = 5  # coverage up to here is clear
+RISE = 5  # a rise by no more is noise
+CHUNK = 4096  # chords at a time: what they sample stays in the cache
 DIRECTIONS = 8
 
 
@@ -32,64 +33,71 @@ class Chords:
         return self.left + self.right
 
 
-def sample(cover: Bytes, x: Floats, y: Floats) -> Floats:
-    """Coverage at any points, bilinear, clear outside the array; the shape of the answer is that of `x`."""
-    shape, count = x.shape, x.size
-    across = -(-count // MAP_ROWS) if count > MAP_ROWS else count
-    across = min(max(across, 1), 16_000)
-    down = -(-count // across)
-    out = np.empty(down * across, np.uint8)
-    fx, fy = np.full(down * across, -9, np.float32), np.full(down * across, -9, np.float32)
-    fx[:count], fy[:count] = x.reshape(-1), y.reshape(-1)
-    for start in range(0, down, 16_000):
-        stop = min(down, start + 16_000)
-        part = slice(start * across, stop * across)
-        out[part] = cv2.remap(
-            cover,
-            fx[part].reshape(-1, across),
-            fy[part].reshape(-1, across),
-            cv2.INTER_LINEAR,
-            borderMode=cv2.BORDER_CONSTANT,
-            borderValue=0,
-        ).reshape(-1)
-    return out[:count].reshape(shape).astype(np.float32)
+def sample(cover: Bytes, x: Floats, y: Floats) -> Bytes:
+    """Coverage at points given as arrays of shape (n, m), bilinear, clear outside; m is less than 32,767."""
+    remap: Any = cv2.remap
+    return np.asarray(remap(cover, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT), np.uint8)
 
 
 def chords_at(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, reach: int) -> Chords:
     """Chords through the points (x, y) along the unit vectors (nx, ny), at most `reach` px to either side."""
-    offset = np.arange(-reach, reach + 1, dtype=np.float32)[:, None]
-    values = sample(cover, x + offset * nx, y + offset * ny)
-    plateau = _plateau(values, reach)
-    left, left_open = _walk_out(values[reach::-1])
-    right, right_open = _walk_out(values[reach:])
-    return Chords(left / plateau, right / plateau, left_open | right_open)
+    count = len(x)
+    left, right, is_open = np.empty(count, np.float32), np.empty(count, np.float32), np.empty(count, bool)
+    offset = np.arange(reach + 1, dtype=np.float32)[:, None]
+    for start in range(0, count, CHUNK):
+        part = slice(start, start + CHUNK)
+        px, py, dx, dy = (v[part] for v in (x, y, nx, ny))
+        half = len(px)
+        xs, ys = np.empty((reach + 1, 2 * half), np.float32), np.empty((reach + 1, 2 * half), np.float32)
+        for whole, at, step in ((xs, px, dx), (ys, py, dy)):
+            np.multiply(offset, step, out=whole[:, half:])
+            np.subtract(at, whole[:, half:], out=whole[:, :half])
+            whole[:, half:] += at
+        values = sample(cover, xs, ys)
+        length, out_of_reach = _walk_out(values)
+        plateau = _plateau(values[:3, :half], values[:3, half:])
+        left[part], right[part] = length[:half] / plateau, length[half:] / plateau
+        is_open[part] = out_of_reach[:half] | out_of_reach[half:]
+    return Chords(left, right, is_open)
 
 
-def _plateau(values: Floats, reach: int) -> Floats:
+def _plateau(one: Bytes, other: Bytes) -> Floats:
     """What counts as full: 255, or the level of an evenly semi-transparent middle of at least five pixels."""
-    middle = values[reach - 2 : reach + 3]
-    low, high = middle.min(axis=0), middle.max(axis=0)
-    level = (high < 242) & (low > 0.9 * high)
-    return np.where(level, np.maximum(high, 1.0), FULL).astype(np.float32)
+    high = np.maximum(one.max(axis=0), other.max(axis=0))
+    level = high < 242
+    if not level.any():
+        return np.broadcast_to(FULL, high.shape)
+    low = np.minimum(one.min(axis=0), other.min(axis=0))
+    level &= low > 0.9 * high
+    return np.where(level, np.maximum(high, 1), FULL).astype(np.float32)
 
 
-def _walk_out(values: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """Coverage from the first row outwards until the ink ends or, past a valley, other ink begins."""
-    before = last = top = values[0]
-    total = 0.5 * last
-    alive = np.ones(last.shape, bool)
-    for value in values[1:]:
-        valley = alive & (value > last + RISE) & (last < 0.5 * top)
-        if valley.any():
-            # The lowest pixel lies between two shapes: one alone is shared, of two alike each has its own.
-            alike = before < 1.18 * last + 4.0
-            total -= np.where(valley, np.where(alike, last, 0.5 * last), 0.0).astype(np.float32)
-            alive &= ~valley
-        alive &= value > NOTHING
-        total += np.where(alive, value, 0.0).astype(np.float32)
-        top = np.maximum(top, np.where(alive, value, 0.0))
-        before, last = last, value
-    return total, alive
+def _walk_out(values: Bytes) -> tuple[Floats, NDArray[np.bool_]]:
+    """Coverage from the first row outwards until the ink ends or, past a valley, other ink begins.
+
+    The two halves of the columns are the two sides of the same chords.
+    """
+    inner, outer = values[:-1], values[1:]
+    top = values[:3].max(axis=0)
+    half = len(top) // 2
+    level = np.tile(np.maximum(top[:half], top[half:]) >> 1, 2)
+    rising = outer > inner
+    rising &= outer - inner > RISE
+    rising &= inner < level
+    within = outer > NOTHING
+    within &= ~rising
+    np.logical_and.accumulate(within, axis=0, out=within)
+    total = 0.5 * values[0] + np.add.reduce(outer * within, axis=0, dtype=np.uint16)
+    at = np.add.reduce(within, axis=0, dtype=np.uint16)
+    is_open = at == len(outer)
+    columns = np.arange(values.shape[1])
+    valley = np.flatnonzero(rising[np.minimum(at, len(outer) - 1), columns] & ~is_open)
+    if len(valley):
+        # The lowest pixel lies between two shapes: one alone is shared, of two alike each has its own.
+        last = values[at[valley], valley].astype(np.float32)
+        before = values[np.maximum(at[valley].astype(np.int32) - 1, 0), valley]
+        total[valley] -= np.where(before < 1.18 * last + 4.0, last, 0.5 * last)
+    return np.maximum(total, 0).astype(np.float32), is_open
 
 
 def across(cover: Bytes, x: Floats, y: Floats, reach: int) -> tuple[Floats, Floats, Floats, Floats]:
@@ -97,13 +105,12 @@ def across(cover: Bytes, x: Floats, y: Floats, reach: int) -> tuple[Floats, Floa
 
     Eight directions; between them 1 / chord is a cosine of the angle, which three neighbours determine.
     """
-    angles = np.arange(DIRECTIONS) * np.pi / DIRECTIONS
     widths = np.empty((DIRECTIONS, len(x)), np.float32)
-    for k, angle in enumerate(angles):
-        nx = np.full(len(x), np.cos(angle), np.float32)
-        ny = np.full(len(x), np.sin(angle), np.float32)
+    for k in range(DIRECTIONS):
+        angle = k * np.pi / DIRECTIONS
+        nx, ny = (np.full(len(x), v, np.float32) for v in (np.cos(angle), np.sin(angle)))
         chord = chords_at(cover, x, y, nx, ny, reach)
-        widths[k] = np.maximum(chord.width, 0.05) + 1e3 * chord.open
+        widths[k] = np.maximum(chord.width, 0.05) + np.float32(1e3) * chord.open
     best = widths.argmin(axis=0)
     near = np.stack([best - 1, best, best + 1])
     at = near * np.pi / DIRECTIONS

@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import cv2
+import numpy as np
 
 from intake.facts import Alpha, Ask, Background, InkMeasures, Place, Spot
-from intake.measure.bytewise import Bytes, at_least, both, count, highest, inverse, shrunk, total
+from intake.measure.blocks import Block, blocks_of
+from intake.measure.bytewise import Bytes, at_least, both, count, inverse, shrunk, total, unequal
 from intake.measure.enclosed import GroundParts
-from intake.measure.fields import seeds_of
-from intake.measure.pieces import Piece, pieces_of
-from intake.measure.runs import classify
-from intake.measure.scale import Scale, Side
+from intake.measure.pieces import HOLE, LOW, Piece, pieces_of
+from intake.measure.scale import TILE, Scale, Side
+from intake.measure.screens import Screens
+from intake.measure.search import Shortlist, thin_places
+from intake.measure.seeds import Tiles
 from intake.measure.softness import semi_mask, soft_mask
 from intake.measure.spots import Gathered, box_place, place_of, spots_of, tapers_of
-from intake.measure.tracks import Tracks, track
+from intake.measure.tracks import Leads
 from intake.measure.white import lost_mask, white_area_px
 from intake.measure.windows import Window, rows_a_window, windows
 
+SHORTLIST = 320  # fields with the thinnest lines, or gaps, that are followed up
 CRISP_SHARE = 0.05  # fewer semi-covered rim pixels than this share of the edges: drawn without anti-aliasing
 
 
@@ -41,6 +46,7 @@ class Totals:
     islands: list[Piece] = field(default_factory=list)
     holes: list[Piece] = field(default_factory=list)
     island_count: int = 0
+    screens: Screens = field(default_factory=Screens)
     soft_boxes: list[tuple[int, int, int, int]] = field(default_factory=list)
     lost_boxes: list[tuple[int, int, int, int]] = field(default_factory=list)
 
@@ -52,48 +58,84 @@ def measure_cover(
 
     With `parts`, clear parts that ink encloses are told apart, and gaps in them are left out.
     """
-    totals = Totals(Gathered(scale.cell_px), Gathered(scale.cell_px))
+    lines, gaps = (Gathered(scale.cell_px, Shortlist(SHORTLIST)) for _ in range(2))
+    totals = Totals(lines, gaps)
     pad = scale.halo_px
-    for window in windows(bands, width, pad, rows_a_window(width, pad)):
-        if parts is not None:
-            parts.add(window)
-        _measure_window(window, scale, totals, parts)
+    with ThreadPoolExecutor(1, "clear side") as beside:
+        for window in windows(bands, width, pad, rows_a_window(width, pad)):
+            if parts is not None:
+                parts.add(window)
+            _measure_window(window, scale, totals, parts, beside)
     if parts is not None:
         totals.gaps.leave_out(parts.enclosed())
         totals.holes.clear()
     return totals
 
 
-def _measure_window(window: Window, scale: Scale, totals: Totals, parts: GroundParts | None) -> None:
-    cover = window.cover
+def _measure_window(
+    window: Window, scale: Scale, totals: Totals, parts: GroundParts | None, beside: ThreadPoolExecutor
+) -> None:
+    """Ink and clear are measured side by side: NumPy and OpenCV let go of the interpreter."""
     _sum_up(window, totals)
     if not count(window.own):
         return
-    tracks = _find(cover, window, scale.ink, scale, totals.lines)
-    lost = lost_mask(cover, tracks, scale.choke_px)
+    blocks = list(blocks_of(window, scale.margin_px))
+    gaps = beside.submit(_measure_clear, window, blocks, scale, totals, parts)
+    _measure_ink(window, blocks, scale, totals)
+    gaps.result()
+
+
+def _measure_ink(window: Window, blocks: list[Block], scale: Scale, totals: Totals) -> None:
+    cover = window.cover
+    for block in blocks:
+        _look_at_rims(block.around(cover, scale.margin_px), block, window, scale, totals)
+    leads, tiles = _find(cover, window, blocks, scale.ink, scale, totals.lines)
+    totals.screens.tiles += [(int(r) + window.top // TILE, int(c)) for r, c in np.argwhere(tiles.dense)]
+    lost = lost_mask(cover, leads, scale.choke_px, scale.ink, scale.cell_px)
+    _choke(window, blocks, lost, scale, totals)
+    islands, number = pieces_of(cover, window, scale.island_px, LOW, tiles.gone)
+    totals.islands += [_moved(p, -window.pad, window.top - window.pad) for p in islands]
+    totals.island_count += number
+
+
+def _measure_clear(
+    window: Window, blocks: list[Block], scale: Scale, totals: Totals, parts: GroundParts | None
+) -> None:
+    clear = inverse(window.cover)
+    _, tiles = _find(clear, window, blocks, scale.clear, scale, totals.gaps, parts)
+    holes, _ = pieces_of(clear, window, scale.clear.limit_px, HOLE, tiles.gone)
+    totals.holes += [_moved(p, -window.pad, window.top - window.pad) for p in holes]
+
+
+def _find(
+    cover: Bytes,
+    window: Window,
+    blocks: list[Block],
+    side: Side,
+    scale: Scale,
+    into: Gathered,
+    parts: GroundParts | None = None,
+) -> tuple[Leads, Tiles]:
+    found, leads, tiles = thin_places(cover, window, blocks, side, scale, into.shortlist)
+    part = parts.part_at(found.x - window.pad, found.y - window.pad) if parts is not None else None
+    into.add(found, -window.pad, window.top - window.pad, part)
+    return leads, tiles
+
+
+def _choke(window: Window, blocks: list[Block], lost: Bytes | None, scale: Scale, totals: Totals) -> None:
+    """Sum up the white that is left, and the ink that loses all of its white."""
+    solid = count(at_least(window.own, 128))
+    margin = scale.margin_px
+    for block in blocks:
+        mask = at_least(block.around(window.cover, margin), 128)
+        gone = None if lost is None else block.around(lost, margin)
+        solid -= count(block.inside(mask, margin))
+        totals.white += white_area_px(mask, gone, scale.choke_px, margin)
+    totals.white += solid
     if lost is not None:
         own = window.own_part(lost)
         totals.lost += total(both(window.own, own)) / 255.0
         totals.lost_boxes += _boxes(own, window.top)
-    totals.white += white_area_px(window, scale.choke_px, lost)
-    dx, dy = -window.pad, window.top - window.pad
-    islands, number = pieces_of(cover, window, scale.island_px)
-    totals.islands += [_moved(p, dx, dy) for p in islands]
-    totals.island_count += number
-    clear = inverse(cover)
-    _find(clear, window, scale.clear, scale, totals.gaps, parts)
-    holes, _ = pieces_of(clear, window, scale.clear.limit_px)
-    totals.holes += [_moved(p, dx, dy) for p in holes]
-
-
-def _find(
-    cover: Bytes, window: Window, side: Side, scale: Scale, into: Gathered, parts: GroundParts | None = None
-) -> Tracks:
-    tracks = track(cover, seeds_of(cover, window, side, scale), side)
-    found = classify(cover, tracks, side, scale.cell_px)
-    part = parts.part_at(found.x - window.pad, found.y - window.pad) if parts is not None else None
-    into.add(found, -window.pad, window.top - window.pad, part)
-    return tracks
 
 
 def _moved(piece: Piece, dx: float, dy: float) -> Piece:
@@ -112,15 +154,21 @@ def _sum_up(window: Window, totals: Totals) -> None:
     if inked:
         x, y, w, h = cv2.boundingRect(any_ink)
         _widen(totals.box, (x, y + window.top, x + w, y + h + window.top))
-    semi = semi_mask(window.cover)
-    totals.semi += count(window.own_part(semi))
-    mask = at_least(own, 128)
-    totals.edges += count(highest(mask)) - count(mask)
-    soft = soft_mask(window.cover, semi)
+
+
+def _look_at_rims(near: Bytes, block: Block, window: Window, scale: Scale, totals: Totals) -> None:
+    """Count edges, semi-covered and truly soft pixels of a block; `near` has the block's margin."""
+    margin = scale.margin_px
+    semi = semi_mask(near)
+    totals.semi += count(block.inside(semi, margin))
+    mask = at_least(block.inside(near, margin), 128)
+    totals.edges += count(unequal(mask[:, 1:], mask[:, :-1]))
+    soft = soft_mask(near, semi)
     if soft is not None:
-        part = window.own_part(soft)
+        part = np.ascontiguousarray(block.inside(soft, margin))
         totals.soft += count(part)
-        totals.soft_boxes += _boxes(part, window.top)
+        dx, dy = block.left - window.pad, block.top - window.pad + window.top
+        totals.soft_boxes += [(x0 + dx, y0 + dy, x1 + dx, y1 + dy) for x0, y0, x1, y1 in _boxes(part, 0)]
 
 
 def _widen(box: list[int], other: tuple[int, int, int, int]) -> None:
@@ -147,6 +195,8 @@ def _boxes(mask: Bytes, top: int) -> list[tuple[int, int, int, int]]:
 class Circumstances:
     """What is known of the picture besides its coverage."""
 
+    width: int
+    height: int
     has_alpha: bool
     lossy: bool
     background: Background | None = None
@@ -180,6 +230,10 @@ def measures_of(totals: Totals, scale: Scale, ask: Ask, about: Circumstances) ->
         islands=tuple(islands[:at_most]),
         island_count=totals.island_count,
         tapers=tuple(tapers_of(totals.lines, mm, uncertainty)[:at_most]),
+        screened=totals.screens.is_screened(about.width, about.height),
+        screened_places=_places(totals.screens.boxes(), mm, at_most)
+        if totals.screens.is_screened(about.width, about.height)
+        else (),
         background=about.background,
         measured_against=about.measured_against,
         notes=about.notes,

@@ -15,7 +15,9 @@ STEP_PX = 0.5
 BLURRED_PX = 1.4  # nearer to the neck than this its sides are rounded by the pixels
 STRAIGHT = 0.06  # the scatter about a straight side, as a share of its rise
 BLURS = 0.4  # a point of two sides that rise by 1 px a px reads so many px wider
-TURNS = (-18.0, -12.0, -6.0, 0.0, 6.0, 12.0, 18.0)  # degrees; askew, the kinks of both sides lie apart
+NEAR_PX = (-1.5, -0.75, 0.0, 0.75, 1.5)  # along the axis, where the least chord is looked for
+LEAST_SHARE = 0.5  # of the chord: more is never taken for blur
+TURNS = tuple(range(-18, 19, 6))  # degrees; askew, the kinks of both sides lie apart
 MOST_ADDED = 0.2  # of the least chord can be blur where the sides are no straight lines
 DEBLUR = 1.0 / 3.0  # of the second difference over one pixel: exact for straight sides that meet at a point
 
@@ -24,18 +26,23 @@ def sharpened(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value:
     """Widths in px of necks at (x, y) whose shortest chord runs along (nx, ny) and reads `value`."""
     if not len(x):
         return value
-    read = [
-        _along(cover, x, y, nx * np.cos(a) - ny * np.sin(a), nx * np.sin(a) + ny * np.cos(a), value)
-        for a in np.radians(TURNS, dtype=np.float32)
-    ]
-    least, width = (np.stack(v) for v in zip(*read, strict=True))
-    return np.asarray(np.take_along_axis(width, least.argmin(axis=0)[None], axis=0)[0], np.float32)
+    reach = ceil(float(value.max())) + 4
+    angles = np.radians(np.array(TURNS, np.float32))
+    turned = [(nx * np.cos(a) - ny * np.sin(a), nx * np.sin(a) + ny * np.cos(a)) for a in angles]
+    least = []
+    for ax, ay in turned:
+        px, py = (np.concatenate([v + t * d for t in NEAR_PX]) for v, d in ((x, -ay), (y, ax)))
+        chord = chords_at(cover, px, py, np.tile(ax, len(NEAR_PX)), np.tile(ay, len(NEAR_PX)), reach)
+        shut = np.where(chord.open | (chord.width < 0.15), np.inf, chord.width)
+        least.append(shut.reshape(len(NEAR_PX), -1).min(axis=0))
+    best = np.argmin(least, axis=0)
+    n = np.arange(len(x))
+    ax, ay = (np.stack(v)[best, n] for v in zip(*turned, strict=True))
+    return np.asarray(np.maximum(_along(cover, x, y, ax, ay, value), LEAST_SHARE * value), np.float32)
 
 
-def _along(
-    cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Floats
-) -> tuple[Floats, Floats]:
-    """The least chord of those that run along (nx, ny), and the width that they tell."""
+def _along(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Floats) -> Floats:
+    """The width that the chords tell which run along (nx, ny)."""
     t = np.arange(-HALF_PX, HALF_PX + STEP_PX / 2, STEP_PX, dtype=np.float32)[:, None]
     px, py = x - t * ny, y + t * nx
     shape = px.shape
@@ -56,8 +63,7 @@ def _along(
         # Straight sides that meet at a point read higher there by what a pixel blurs; a short bar does not.
         agrees = np.abs(low - meet - BLURS * steep) < 0.1 * steep + 0.06
         sharp = is_right & is_left & agrees & (np.abs(at) <= 2.5) & (meet > 0.3 * value)
-        width = np.where(sharp, meet, _deblurred(w, least, value)).astype(np.float32)
-        return np.where(np.isfinite(low), low, np.inf).astype(np.float32), width
+        return np.where(sharp, meet, _deblurred(w, least, value)).astype(np.float32)
 
 
 def _side(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from intake.facts import Alpha, Ask, Background, InkMeasures, Pixels, Place
+from intake.measure.ahead import read_ahead
 from intake.measure.boxes import box_behind
 from intake.measure.bytewise import Bytes, channel, lowest_of
 from intake.measure.enclosed import GroundParts
@@ -64,11 +65,11 @@ def measure_with_picture(
     """
     scale = scale_of(mm_per_px, ask)
     first = FirstPass(pixels, longest_px)
-    totals = measure_cover(first.covers(), pixels.width, scale)
+    totals = measure_cover(read_ahead(first.covers()), pixels.width, scale)
     picture = first.picture.finished()
     if not first.is_opaque:
         box = box_behind(picture, pixels.width * mm_per_px, pixels.height * mm_per_px)
-        about = Circumstances(pixels.has_alpha, pixels.lossy, box)
+        about = Circumstances(pixels.width, pixels.height, pixels.has_alpha, pixels.lossy, box)
         return measures_of(totals, scale, ask, about), picture
     ground = first.survey.ground()
     if ground is None:
@@ -86,7 +87,9 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
     pixels = first.pixels
     coverage = InkCoverage(ground, pixels.lossy)
     parts = GroundParts(pixels.width, pixels.height)
-    totals = measure_cover((coverage.of(band) for band in first.again()), pixels.width, scale, parts)
+    totals = measure_cover(
+        read_ahead(coverage.of(band) for band in first.again()), pixels.width, scale, parts
+    )
     if not totals.inked_pixels:
         return _all_ink(pixels, scale)
     mm = scale.mm_per_px
@@ -101,7 +104,10 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
         confidence=0.95 if ground.is_flat_art else 0.7,
     )
     return measures_of(
-        totals, scale, ask, Circumstances(pixels.has_alpha, pixels.lossy, background, ground.name)
+        totals,
+        scale,
+        ask,
+        Circumstances(pixels.width, pixels.height, pixels.has_alpha, pixels.lossy, background, ground.name),
     )
 
 

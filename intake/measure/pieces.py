@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Any
@@ -11,15 +11,16 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.measure.bytewise import Bytes, at_least, both, distance, highest
+from intake.measure.bytewise import Bytes, at_least, both, distance, highest, total
 from intake.measure.chords import chords_at
 from intake.measure.fields import thin_mask
-from intake.measure.scale import PIECE_ASPECT
+from intake.measure.scale import PIECE_ASPECT, TILE
 from intake.measure.windows import Window
 
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
+HOLE = 116  # clear from here on belongs to a hole: so much may leak through the faint line round it
 Box = tuple[int, int, int, int]
-PARTED = 0.38  # at this share of its own coverage a piece must still be apart from others
+PARTED = 0.46  # at this share of its own coverage a piece must still be apart from others
 SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
 TINY_PX = 3.0  # below this the covered area says more than a chord
 ANGLES = 16
@@ -38,9 +39,14 @@ class Piece:
     bottom: float
 
 
-def pieces_of(cover: Bytes, window: Window, limit_px: float) -> tuple[list[Piece], int]:
+def pieces_of(
+    cover: Bytes, window: Window, limit_px: float, level: int, gone: NDArray[np.bool_]
+) -> tuple[list[Piece], int]:
     """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number."""
-    mask = thin_mask(cover, LOW)
+    mask = at_least(cover, level)
+    for row, column in np.argwhere(gone):
+        top, left = window.pad + row * TILE, window.pad + column * TILE
+        mask[top : top + TILE, left : left + TILE] = 0
     contours, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
     if not contours:
         return [], 0
@@ -50,59 +56,86 @@ def pieces_of(cover: Bytes, window: Window, limit_px: float) -> tuple[list[Piece
     for contour, parent in zip(contours, tree[0][:, 3], strict=True):
         if parent == -1 and len(contour) < 4 * largest:
             box = cv2.boundingRect(contour)
-            if box[2] <= largest and box[3] <= largest and box[1] in own:
+            compact = level == LOW or min(box[2], box[3]) <= 1.5 * limit_px + 3
+            if (
+                box[2] <= largest
+                and box[3] <= largest
+                and box[1] in own
+                and compact
+                and not _is_cut(box, gone, window)
+            ):
                 small.append((np.asarray(contour), (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
     pieces = list(_measured(cover, small[:MOST_A_WINDOW], limit_px))
     unseen = max(0, len(small) - MOST_A_WINDOW)
     return pieces, len(pieces) + round(unseen * len(pieces) / MOST_A_WINDOW)
 
 
+def _is_cut(box: Sequence[int], gone: NDArray[np.bool_], window: Window) -> bool:
+    """Whether a piece reaches a tile that was left out, so that the rest of it is not known."""
+    if not gone.any():
+        return False
+    x, y, w, h = box
+    rows = slice(max(y - 1 - window.pad, 0) // TILE, (y + h - window.pad) // TILE + 1)
+    columns = slice(max(x - 1 - window.pad, 0) // TILE, (x + w - window.pad) // TILE + 1)
+    return bool(gone[rows, columns].any())
+
+
 def _measured(cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float) -> Iterator[Piece]:
-    for contour, (x, y, w, h) in small:
-        area, piece = _cut_out(cover, contour, x, y, w, h)
-        diameter = _inscribed(piece, area)
-        if diameter < limit_px and _stands_alone(cover, contour, area, (x, y, w, h)):
-            yield Piece(diameter, area, x - 0.5, y - 0.5, x + w - 0.5, y + h - 0.5)
+    cuts = [cut for contour, box in small if (cut := _cut_out(cover, contour, box, limit_px)) is not None]
+    if not cuts:
+        return
+    x, y = (np.repeat(np.array([v], np.float32), ANGLES) for v in zip(*[c.middle for c in cuts], strict=True))
+    angles = np.tile(np.arange(ANGLES, dtype=np.float32) * np.float32(pi / ANGLES), len(cuts))
+    reach = int(PIECE_ASPECT * limit_px) + 4
+    chords = (
+        chords_at(cover, x, y, np.cos(angles), np.sin(angles), reach).width.reshape(-1, ANGLES).min(axis=1)
+    )
+    for cut, chord in zip(cuts, chords, strict=True):
+        round_one = sqrt(4.0 * cut.area / pi)
+        x0, y0, w, h = cut.box
+        is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
+        diameter = round_one if is_round else min(float(chord), round_one)
+        if diameter < limit_px and _stands_alone(cover, cut):
+            yield Piece(diameter, cut.area, x0 - 0.5, y0 - 0.5, x0 + w - 0.5, y0 + h - 0.5)
 
 
-def _cut_out(cover: Bytes, contour: NDArray[Any], x: int, y: int, w: int, h: int) -> tuple[float, Bytes]:
-    """The covered area in px² of a piece, and the piece alone with its faint rim."""
-    x0, y0 = max(x - 2, 0), max(y - 2, 0)
-    part = cover[y0 : y + h + 2, x0 : x + w + 2]
-    mask = np.zeros(part.shape, np.uint8)
-    cv2.drawContours(mask, [contour], -1, 255, cv2.FILLED, offset=(-x0, -y0))
-    alone = both(np.ascontiguousarray(part), highest(mask))
-    return float(alone.sum()) / 255.0, alone
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """A piece cut out: its box, where it was cut, its mask there, its area in px², its widest place."""
+
+    box: Box
+    origin: tuple[int, int]
+    own: Bytes
+    area: float
+    middle: tuple[float, float]
 
 
-def _stands_alone(cover: Bytes, contour: NDArray[np.int32], area: float, box: Box) -> bool:
-    """Whether a piece stays apart from other ink at a lower level: the faint tip of a needle is no dot."""
+def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float) -> _Cut | None:
+    """The piece alone; None when its mask already holds a disc clearly wider than the limit."""
     x, y, w, h = box
     x0, y0 = max(x - 5, 0), max(y - 5, 0)
-    around = np.ascontiguousarray(cover[y0 : y + h + 5, x0 : x + w + 5])
-    own = np.zeros(around.shape, np.uint8)
+    part = np.ascontiguousarray(cover[y0 : y + h + 5, x0 : x + w + 5])
+    own = np.zeros(part.shape, np.uint8)
     cv2.drawContours(own, [contour], -1, 255, cv2.FILLED, offset=(-x0, -y0))
-    peak = float(both(around, own).max())
-    level = TRACE if area < SPECK_PX else PARTED * peak
+    far = distance(own)
+    _, deepest, _, (px, py) = cv2.minMaxLoc(far)
+    if deepest > 0.5 * limit_px + 2.5:
+        return None
+    alone = both(part, highest(own))
+    area = total(alone) / 255.0
+    moments = cv2.moments(alone)
+    middle = (moments["m10"] / moments["m00"], moments["m01"] / moments["m00"])
+    if far[round(middle[1]), round(middle[0])] < deepest - 0.75:
+        middle = (float(px), float(py))
+    return _Cut(box, (x0, y0), own, area, (middle[0] + x0, middle[1] + y0))
+
+
+def _stands_alone(cover: Bytes, cut: _Cut) -> bool:
+    """Whether a piece stays apart from other ink at a lower level: the faint tip of a needle is no dot."""
+    (x0, y0), own = cut.origin, cut.own
+    around = np.ascontiguousarray(cover[y0 : y0 + own.shape[0], x0 : x0 + own.shape[1]])
+    _, peak, _, (px, py) = cv2.minMaxLoc(both(around, own))
+    level = TRACE if cut.area < SPECK_PX else PARTED * peak
     _, labels = cv2.connectedComponents(at_least(around, level), connectivity=8)
-    mine = np.unique(labels[(own != 0) & (labels > 0)])
-    others = (thin_mask(around, LOW) != 0) & (own == 0) & np.isin(labels, mine)
-    return not bool(others.any())
-
-
-def _inscribed(piece: Bytes, area: float) -> float:
-    """The diameter in px of the largest disc that the piece holds, read from coverage."""
-    round_one = sqrt(4.0 * area / pi)
-    if round_one < TINY_PX and max(piece.shape) - 4 <= 1.6 * round_one + 1.5:
-        return round_one
-    big = np.asarray(cv2.resize(piece, None, fx=4, fy=4, interpolation=cv2.INTER_CUBIC), np.uint8)
-    far = distance(at_least(big, 0.5 * float(piece.max())), is_exact=True)
-    _, _, _, (px, py) = cv2.minMaxLoc(far)
-    angles = np.arange(ANGLES) * pi / ANGLES
-    x = np.full(ANGLES, (px + 0.5) / 4 - 0.5, np.float32)
-    y = np.full(ANGLES, (py + 0.5) / 4 - 0.5, np.float32)
-    reach = max(piece.shape)
-    chords = chords_at(
-        piece, x, y, np.cos(angles).astype(np.float32), np.sin(angles).astype(np.float32), reach
-    )
-    return min(float(chords.width.min()), round_one)
+    mine = labels == labels[py, px]
+    return not bool((mine & (own == 0) & (thin_mask(around, LOW) != 0)).any())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from math import ceil
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ from intake.measure.scale import FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, S
 from intake.measure.tracks import Tracks
 from intake.measure.values import values_at
 
+AROUND_PX = 8.0  # so far from a lead its track's thinnest place is looked for
 FAR = 1 << 20
 TIP_RUNS, TIP_ASPECT = 1.7, 4.0  # what thins to one side and widens to the other must be so much longer
 BUMP_RATIO = 1.5  # a crossing line is at least so much wider
@@ -41,9 +43,17 @@ class Found:
     def __len__(self) -> int:
         return len(self.x)
 
-    def where(self, keep: NDArray[np.bool_]) -> Found:
+    def where(self, keep: NDArray[Any]) -> Found:
         """The rows to keep."""
         return Found(*(getattr(self, f.name)[keep] for f in fields(self)))
+
+    @staticmethod
+    def joined(parts: list[Found]) -> Found:
+        """All rows of several."""
+        if not parts:
+            none = np.empty(0, np.float32)
+            return Found(none, none, none, none, np.empty(0, np.int8), none, none, none, none)
+        return Found(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Found)))
 
 
 @dataclass(slots=True)
@@ -58,19 +68,38 @@ class _Way:
     thins: NDArray[np.bool_]  # the run ends because it slowly thins out
     widens: NDArray[np.bool_]  # the run ends because it slowly widens
 
+    def where(self, keep: slice) -> _Way:
+        """A part of the tracks."""
+        return _Way(*(getattr(self, f.name)[keep] for f in fields(self)))
 
-def classify(cover: Bytes, tracks: Tracks, side: Side, cell_px: int) -> Found:
-    """Strokes, necks and tapers among the tracks, each with its width averaged along the flat part."""
+
+def classify(cover: Bytes, tracks: Tracks, side: Side) -> tuple[Found, NDArray[np.int64]]:
+    """Strokes and necks, each with its width averaged along the flat part, and which tracks they are."""
     smooth = _smoothed(tracks.width)
     middle = tracks.steps
-    around = ceil(cell_px / tracks.step_px) + 1
+    around = ceil(AROUND_PX / tracks.step_px) + 1
     near = smooth[middle - around : middle + around + 1]
     thinnest = np.where(np.isfinite(near), near, np.inf).argmin(axis=0) + middle - around
-    found = [
-        _judge(cover, tracks, smooth, np.full(smooth.shape[1], middle), side),
-        _judge(cover, tracks, smooth, thinnest, side),
-    ]
-    return _better(*found)
+    judged = _judge(tracks, smooth, np.full(smooth.shape[1], middle), side)
+    lower = np.flatnonzero(smooth[thinnest, np.arange(len(thinnest))] < 0.97 * smooth[middle] - 0.1)
+    judged = judged.bettered(lower, _judge(tracks.where(lower), smooth[:, lower], thinnest[lower], side))
+    which = np.flatnonzero(judged.kind > 0)
+    judged, tracks = judged.where(which), tracks.where(which)
+    value, waist = values_at(tracks, judged.at, judged.value)
+    neck, at = np.flatnonzero(judged.kind == NECK), judged.at
+    x, y = tracks.x[at[neck], neck], tracks.y[at[neck], neck]
+    value[neck] = sharpened(cover, x, y, tracks.nx[neck], tracks.ny[neck], value[neck])
+    with np.errstate(invalid="ignore"):
+        thin = tracks.width <= value * (1 + PLACE_SHARE) + FLAT_PX
+    rows = np.arange(tracks.width.shape[0])[:, None]
+    first, last = at - judged.behind, at + judged.ahead
+    half = np.maximum(np.minimum(waist - first, last - waist), 0)
+    first, last = (np.where(waist < 0, v, waist + s * half) for v, s in ((first, -1), (last, 1)))
+    run = (rows >= first) & (rows <= last) & (thin | (rows == np.where(waist < 0, at, waist)))
+    seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
+    found = Found(seed_x, seed_y, value, judged.length, judged.kind, *_boxes(tracks, run, value))
+    counts = value <= side.search_px
+    return found.where(counts), which[counts]
 
 
 def _smoothed(width: Floats) -> Floats:
@@ -84,11 +113,34 @@ def _smoothed(width: Floats) -> Floats:
     return out / count
 
 
-def _judge(cover: Bytes, tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) -> Found:
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """What each track is at a row of its profile: steps of flat run both ways; first guess, length in px."""
+
+    at: NDArray[np.int64]
+    value: Floats
+    length: Floats
+    kind: NDArray[np.int8]
+    ahead: NDArray[np.int32]
+    behind: NDArray[np.int32]
+
+    def where(self, keep: NDArray[Any]) -> _Judged:
+        """The tracks to keep."""
+        return _Judged(*(getattr(self, f.name)[keep] for f in fields(self)))
+
+    def bettered(self, which: NDArray[np.int64], other: _Judged) -> _Judged:
+        """With another reading of some tracks, where that is thinner and counts."""
+        take = (other.kind > 0) & ((self.kind[which] == 0) | (other.value < self.value[which]))
+        values = {f.name: getattr(self, f.name).copy() for f in fields(self)}
+        for name, value in values.items():
+            value[which[take]] = getattr(other, name)[take]
+        return _Judged(**values)
+
+
+def _judge(tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) -> _Judged:
     """What each track is at the row `at`."""
-    n = np.arange(smooth.shape[1])
-    value = smooth[at, n]
-    ahead, behind = (_look(tracks.width, at, value, sign, tracks.step_px) for sign in (1, -1))
+    value = smooth[at, np.arange(smooth.shape[1])]
+    ahead, behind = _look_both_ways(tracks.width, at, value, tracks.step_px)
     length = (ahead.run + behind.run + 0.5 * ahead.ends + 0.5 * behind.ends) * np.float32(tracks.step_px)
     tip = ahead.thins | behind.thins | (ahead.ends & behind.widens) | (behind.ends & ahead.widens)
     needed = np.maximum(side.run_px - 0.5, LINE_ASPECT * value)
@@ -97,17 +149,8 @@ def _judge(cover: Bytes, tracks: Tracks, smooth: Floats, at: NDArray[np.int64], 
     neck = ahead.leaves & behind.leaves & ~ahead.lower & ~behind.lower
     kind = np.where(stroke, STROKE, np.where(neck, NECK, 0)).astype(np.int8)
     kind[~np.isfinite(value) | (value < np.where(kind == NECK, LEAST_NECK_PX, LEAST_PX))] = 0
-    value = np.where(kind > 0, values_at(tracks, at, value), value)
-    is_neck = np.flatnonzero(kind == NECK)
-    x, y, nx, ny = tracks.x[at, n], tracks.y[at, n], tracks.nx, tracks.ny
-    value[is_neck] = sharpened(cover, *(v[is_neck] for v in (x, y, nx, ny, value)))
-    kind[~(value <= side.search_px)] = 0
-    rows = np.arange(smooth.shape[0])[:, None]
-    with np.errstate(invalid="ignore"):
-        near = tracks.width <= value * (1 + PLACE_SHARE) + FLAT_PX
-    run = (rows >= at - behind.run) & (rows <= at + ahead.run) & (near | (rows == at))
-    seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
-    return Found(seed_x, seed_y, value, length, kind, *_boxes(tracks, run, value))
+    kind[(kind == STROKE) & ~(value <= side.search_px + 0.3)] = 0
+    return _Judged(at, value, length, kind, ahead.run, behind.run)
 
 
 def _at_end(ahead: _Way, behind: _Way, value: Floats, tracks: Tracks) -> NDArray[np.bool_]:
@@ -136,16 +179,18 @@ class _Gaze:
     over: NDArray[np.int32]  # rows in a part wide enough for a neck
 
 
-def _look(width: Floats, at: NDArray[np.int64], value: Floats, sign: int, step: float) -> _Way:
-    """Go along every profile from row `at` and see how long it stays flat, and what it opens into."""
+def _look_both_ways(width: Floats, at: NDArray[np.int64], value: Floats, step: float) -> tuple[_Way, _Way]:
+    """Go along every profile from row `at`, ahead and behind: how long is it flat, and what follows?"""
     rows, n = width.shape
-    none, no = np.zeros(n, np.int32), np.zeros(n, bool)
+    twice = np.concatenate([value, value])
+    sign = np.repeat([1, -1], n)
+    start, column = np.concatenate([at, at]), np.tile(np.arange(n), 2)
+    none, no = np.zeros(2 * n, np.int32), np.zeros(2 * n, bool)
     out = _Way(none, no.copy(), none + FAR, no.copy(), no.copy(), no.copy(), no.copy())
-    gaze = _Gaze(~no, ~no, none.copy(), np.zeros(n, np.float32), none.copy(), none.copy())
-    column = np.arange(n)
+    gaze = _Gaze(~no, ~no, none.copy(), np.zeros(2 * n, np.float32), none.copy(), none.copy())
     with np.errstate(invalid="ignore"):
         for j in range(1, rows):
-            index = at + sign * j
+            index = start + sign * j
             inside = (index >= 0) & (index < rows)
             w = width[np.clip(index, 0, rows - 1), column]
             ended = gaze.on & inside & np.isnan(w)
@@ -155,8 +200,8 @@ def _look(width: Floats, at: NDArray[np.int64], value: Floats, sign: int, step: 
             gaze.on &= inside & ~ended
             if not gaze.on.any():
                 break
-            _see(w, value, j, step, gaze, out)
-    return out
+            _see(w, twice, j, step, gaze, out)
+    return out.where(slice(0, n)), out.where(slice(n, 2 * n))
 
 
 def _see(w: Floats, value: Floats, j: int, step: float, gaze: _Gaze, out: _Way) -> None:
@@ -175,10 +220,3 @@ def _see(w: Floats, value: Floats, j: int, step: float, gaze: _Gaze, out: _Way) 
     gaze.over = np.where(gaze.on & (w >= NECK_RATIO * value + 0.3), gaze.over + 1, 0)
     out.leaves |= gaze.over >= np.ceil(NECK_RATIO * value / step)
     out.lower |= gaze.on & ~out.leaves & (w < low)
-
-
-def _better(first: Found, second: Found) -> Found:
-    """Of two readings of each track the thinner that counts."""
-    take = (second.kind > 0) & ((first.kind == 0) | (second.value < first.value))
-    both = Found(*(np.where(take, getattr(second, f.name), getattr(first, f.name)) for f in fields(Found)))
-    return both.where(both.kind > 0)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, log2
 
 from intake.facts import Ask
 
 TILE = 64  # px; windows start at multiples of it, so that tiles mean the same however the picture is cut
+CELL_MM = 0.6
 SEARCH_FACTOR = 1.25  # values up to so much over the asked limit are still told exactly
 SEARCH_MORE_MM = 0.10
 FLAT_SHARE = 0.12  # a run is flat while its width stays within this share of its thinnest part …
@@ -32,6 +33,11 @@ class Side:
         return ceil(0.85 * self.search_px) + 4
 
     @property
+    def margin_px(self) -> int:
+        """How far from a place its distance field must be known to propose seeds there."""
+        return ceil(0.71 * self.search_px) + 6
+
+    @property
     def step_px(self) -> float:
         """The distance between two chords along a centre line."""
         return max(1.5, self.search_px / 8.0)
@@ -51,15 +57,19 @@ class Scale:
     clear: Side
     island_px: float
     choke_px: float
-    cell_px: int  # one seed a cell
+    cell_px: int  # one seed a cell; a power of two, so that cells and windows agree
+
+    @property
+    def margin_px(self) -> int:
+        """How far around a place its distance fields must be known."""
+        return max(self.ink.margin_px, self.clear.margin_px, ceil(self.choke_px) + 3)
 
     @property
     def halo_px(self) -> int:
         """Rows that a window needs above and below its own, so that nothing it decides depends on the cut."""
         walk = max(s.steps * s.step_px * 1.1 + s.reach_px + 2 for s in (self.ink, self.clear))
-        field = max(self.ink.search_px, self.clear.search_px) + 6
         piece = PIECE_ASPECT * max(self.island_px, self.clear.limit_px) + 6
-        return ceil(max(walk, field, piece, self.choke_px + 4))
+        return ceil(max(walk, piece, self.margin_px))
 
 
 def scale_of(mm_per_px: float, ask: Ask) -> Scale:
@@ -77,5 +87,5 @@ def scale_of(mm_per_px: float, ask: Ask) -> Scale:
         clear=side(False, ask.gap_mm, 0.0),
         island_px=ask.island_mm / mm_per_px,
         choke_px=ask.choke_mm / mm_per_px,
-        cell_px=min(8, max(3, round(0.35 / mm_per_px))),
+        cell_px=2 ** min(max(round(log2(CELL_MM / mm_per_px)), 1), 6),
     )

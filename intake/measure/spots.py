@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from intake.facts import Place, Spot
 from intake.measure.runs import NECK, PLACE_SHARE, STROKE, TAPER, Found
 from intake.measure.scale import FLAT_PX
+from intake.measure.search import Shortlist
 
 COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom")
 ALIKE_PX = (
@@ -24,6 +25,7 @@ class Gathered:
     """The found places of one side, in pixels of the whole picture."""
 
     cell_px: int
+    shortlist: Shortlist
     parts: list[Table] = field(default_factory=list)
 
     def add(self, found: Found, dx: float, dy: float, part: NDArray[np.int64] | None = None) -> None:
@@ -45,8 +47,11 @@ class Gathered:
         self.parts = [t[:, ~parts[t[9].astype(np.int64)]] for t in self.parts]
 
     def table(self) -> Table:
-        """All places, one a column: x, y, value, length, left, top, right, bottom, kind, part."""
-        return np.concatenate(self.parts, axis=1) if self.parts else np.empty((10, 0))
+        """All places worth telling: x, y, value, length, left, top, right, bottom, kind, part."""
+        if not self.parts:
+            return np.empty((10, 0))
+        table = np.concatenate(self.parts, axis=1)
+        return table[:, table[2] <= self.shortlist.bound]
 
 
 def groups_of(x: Table, y: Table, cell: float) -> NDArray[np.int64]:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, fields
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes
-from intake.measure.chords import Floats, across, chords_at, sample
-from intake.measure.fields import Seeds
-from intake.measure.scale import Side
+from intake.measure.chords import CHUNK, Floats, across, chords_at, sample
+from intake.measure.scale import FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, Side
+from intake.measure.seeds import Seeds
 
 LEAST_COSINE = 0.94  # a chord further askew than 20 degrees lies across a corner: left as it is
+BLURRED_PX = 2.0  # a sharp neck reads up to so much wider than it is
 FAINTER = 0.4
 BETWEEN = np.linspace(0, 1, 5, dtype=np.float32)
 GONE = 0.3  # a chord shorter than this share of the seed's width: the ink has ended
@@ -33,21 +34,68 @@ class Tracks:
     ny: Floats
     step_px: float
 
+    def where(self, keep: NDArray[Any]) -> Tracks:
+        """The tracks to keep."""
+        x, y, width = (v[:, keep] for v in (self.x, self.y, self.width))
+        return Tracks(x, y, width, self.nx[keep], self.ny[keep], self.step_px)
+
     @property
     def steps(self) -> int:
         """Chords to either side of the seed."""
         return int(self.width.shape[0] - 1) // 2
 
 
-def track(cover: Bytes, seeds: Seeds, side: Side) -> Tracks:
-    """Profiles of all seeds that are no wider than is searched for."""
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """Middles of thin ink with the way across it: where a walk can begin."""
+
+    x: Floats
+    y: Floats
+    width: Floats
+    nx: Floats
+    ny: Floats
+
+    def __len__(self) -> int:
+        return len(self.x)
+
+    def where(self, keep: NDArray[Any]) -> Leads:
+        """The leads to keep."""
+        return Leads(*(getattr(self, f.name)[keep] for f in fields(self)))
+
+
+def leads_of(cover: Bytes, seeds: Seeds, side: Side) -> Leads:
+    """The seeds that are no wider than is searched for, moved to the middle."""
     width, nx, ny, off = across(cover, seeds.x, seeds.y, side.reach_px)
-    thin = width <= 1.3 * side.search_px + 1.5  # a sharp neck reads wider than it is
+    thin = width <= side.search_px + BLURRED_PX
     width, nx, ny, off = width[thin], nx[thin], ny[thin], off[thin]
-    x, y = seeds.x[thin] + off * nx, seeds.y[thin] + off * ny
+    leads = Leads(seeds.x[thin] + off * nx, seeds.y[thin] + off * ny, width, nx, ny)
+    return leads.where(np.flatnonzero(~_is_flank(cover, leads, side)))
+
+
+def _is_flank(cover: Bytes, leads: Leads, side: Side) -> NDArray[np.bool_]:
+    """Whether the ink widens to one side and thins out to the other: a tip, a notch, a neck's flank."""
+    t, w = np.float32(2.5 * side.step_px), leads.width
+    ahead, behind = (
+        chords_at(
+            cover, leads.x - s * t * leads.ny, leads.y + s * t * leads.nx, leads.nx, leads.ny, side.reach_px
+        )
+        for s in (np.float32(1), np.float32(-1))
+    )
+    wide, thin = w * (1 + FLAT_SHARE) + 0.3, w * (1 - 0.5 * FLAT_SHARE) - 0.3
+    a, b = (np.where(c.open, np.inf, c.width) for c in (ahead, behind))
+    return np.asarray(((a > wide) & (b < thin)) | ((b > wide) & (a < thin)), np.bool_)
+
+
+def track(cover: Bytes, leads: Leads, side: Side) -> Tracks:
+    """The width profiles along the middle through all leads."""
+    x, y, width, nx, ny = leads.x, leads.y, leads.width, leads.nx, leads.ny
     middle = _Path(*(v[None] for v in (x, y, width, -ny, nx)))
-    ahead = _walk(cover, x, y, -ny, nx, width, side)
-    behind = _walk(cover, x, y, ny, -nx, width, side)
+    twice = [np.concatenate([v, v]) for v in (x, y, width)]
+    tx, ty = np.concatenate([-ny, ny]), np.concatenate([nx, -nx])
+    both_ways = _walk(cover, twice[0], twice[1], tx, ty, twice[2], side)
+    ahead, behind = (
+        _Path(*(v[:, part] for v in both_ways)) for part in (slice(0, len(x)), slice(len(x), None))
+    )
     whole = _Path(*(np.concatenate(p) for p in zip(behind.turned(), middle, ahead, strict=True)))
     return Tracks(whole.x, whole.y, _straighten(whole), nx, ny, side.step_px)
 
@@ -77,20 +125,38 @@ class _Walkers:
     width: Floats
     first: Floats
     alive: NDArray[np.bool_]
+    flat: NDArray[np.int32]  # steps that the width has stayed that of the seed; -1: it no longer does
+    wide: NDArray[np.int32]  # steps in a part wide enough for a neck
 
 
 def _walk(cover: Bytes, x: Floats, y: Floats, tx: Floats, ty: Floats, width: Floats, side: Side) -> _Path:
     """`side.steps` steps one way."""
     path = _Path(*(np.full((side.steps, len(x)), np.nan, np.float32) for _ in range(5)))
-    walk = _Walkers(
-        x.copy(), y.copy(), tx.copy(), ty.copy(), width.copy(), width.copy(), np.ones(len(x), bool)
-    )
+    none = np.zeros(len(x), np.int32)
+    state = (x.copy(), y.copy(), tx.copy(), ty.copy(), width.copy(), width.copy())
+    walk = _Walkers(*state, np.ones(len(x), bool), none, none.copy())
     for k in range(side.steps):
         on = np.flatnonzero(walk.alive)
         if not len(on):
             break
         _step(cover, walk, on, side, _Path(*(p[k] for p in path)))
+        _settle(walk, on, path, k, side)
     return path
+
+
+def _settle(walk: _Walkers, on: NDArray[np.int64], path: _Path, k: int, side: Side) -> None:
+    """Stop the walks that know enough: a line long enough, or a part wide enough."""
+    width, first = path.width[k, on], walk.first[on]
+    with np.errstate(invalid="ignore"):
+        same = np.abs(width - first) <= FLAT_SHARE * first + FLAT_PX
+        walk.flat[on] = np.where(same & (walk.flat[on] == k), k + 1, walk.flat[on])
+        walk.wide[on] = np.where(width >= NECK_RATIO * first + 0.3, walk.wide[on] + 1, 0)
+    enough = np.maximum(side.run_px, LINE_ASPECT * first) / side.step_px + 2.0
+    long, broad = walk.flat[on] >= enough, walk.wide[on] > NECK_RATIO * first / side.step_px + 1.0
+    stopped = on[(long | broad) & walk.alive[on]]
+    walk.alive[stopped] = False
+    if len(stopped):
+        path.width[k + 1 :, stopped] = np.where(walk.wide[stopped] > 0, np.inf, path.width[k, stopped])
 
 
 def _step(cover: Bytes, walk: _Walkers, on: NDArray[np.int64], side: Side, out: _Path) -> None:
@@ -121,10 +187,14 @@ def _crosses_clear(
     cover: Bytes, walk: _Walkers, on: NDArray[np.int64], x: Floats, y: Floats
 ) -> NDArray[np.bool_]:
     """Whether a step would jump over clear into other ink: a place between is much fainter."""
+    answer = np.empty(len(x), bool)
     share = BETWEEN[:, None]
-    way = sample(cover, walk.x[on] + share * (x - walk.x[on]), walk.y[on] + share * (y - walk.y[on]))
-    both_ends = np.maximum(way[0], way[-1])
-    return np.asarray(way.min(axis=0) < FAINTER * both_ends, np.bool_)
+    for start in range(0, len(x), CHUNK):
+        part = slice(start, start + CHUNK)
+        from_x, from_y = walk.x[on[part]], walk.y[on[part]]
+        way = sample(cover, from_x + share * (x[part] - from_x), from_y + share * (y[part] - from_y))
+        answer[part] = way.min(axis=0) < FAINTER * np.maximum(way[0], way[-1])
+    return answer
 
 
 def _straighten(path: _Path) -> Floats:

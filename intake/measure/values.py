@@ -8,14 +8,14 @@ from numpy.typing import NDArray
 from intake.measure.chords import Floats
 from intake.measure.tracks import Tracks
 
-NEAR_PX = 6.0  # half the length of profile that a waist is fitted to, at least
+NEAR_PX = 9.0  # half the length of profile that a waist is fitted to, at least
 BENT_PX = 0.4  # a waist that rises by less over the fitted length is flat: its scatter is sampling noise
 ALIKE_PX = 0.2
 DEEPER_PX = 0.05  # a waist is hardly thinner than its three thinnest chords
 
 
-def values_at(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> Floats:
-    """Widths in px of the thin places in rows `at` of each track, `value` being a first guess."""
+def values_at(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> tuple[Floats, NDArray[np.int64]]:
+    """Widths in px near rows `at`, `value` being a first guess; the row of a waist, or −1."""
     near = max(4, int(np.ceil(NEAR_PX / tracks.step_px)))
     rows = at + np.arange(-near, near + 1)[:, None]
     inside = (rows >= 0) & (rows < tracks.width.shape[0])
@@ -26,7 +26,9 @@ def values_at(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> Floats:
         low = w <= 1.15 * value + 0.6
         joined = _joined_to_middle(low & np.isfinite(w))
         flat = _mean(w, joined & (w <= value + ALIKE_PX) & (w >= value - ALIKE_PX), value)
-        return _vertex(t, w, joined, flat, value)
+        width, vertex = _vertex(t, w, joined, flat, value)
+    row = at + np.rint(np.nan_to_num(vertex) / tracks.step_px).astype(np.int64)
+    return width, np.where(np.isnan(vertex), -1, row)
 
 
 def _joined_to_middle(ok: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -45,8 +47,10 @@ def _mean(w: Floats, use: NDArray[np.bool_], value: Floats) -> Floats:
     return np.where(count > 0, total / np.maximum(count, 1), value).astype(np.float32)
 
 
-def _vertex(t: Floats, w: Floats, use: NDArray[np.bool_], flat: Floats, value: Floats) -> Floats:
-    """The least value of a parabola through the used rows, where they bend upwards; else the flat mean."""
+def _vertex(
+    t: Floats, w: Floats, use: NDArray[np.bool_], flat: Floats, value: Floats
+) -> tuple[Floats, Floats]:
+    """The least value of a parabola through the used rows, and where; the flat mean and NaN without."""
     weight = use.astype(np.float64)
     y = np.where(use, w - flat, 0.0)
     s = [(weight * t**k).sum(axis=0) for k in range(5)]
@@ -59,4 +63,5 @@ def _vertex(t: Floats, w: Floats, use: NDArray[np.bool_], flat: Floats, value: F
     vertex = -b / np.where(np.abs(c) > 1e-6, 2 * c, 1e-6)
     bent = enough & (c * reach**2 > BENT_PX) & (np.abs(vertex) < reach)
     least = flat + a - b * b / np.where(bent, 4 * c, 1)
-    return np.where(bent, np.clip(least, value - DEEPER_PX, flat), flat).astype(np.float32)
+    width = np.where(bent, np.clip(least, value - DEEPER_PX, flat), flat)
+    return width.astype(np.float32), np.where(bent, vertex, np.nan).astype(np.float32)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from intake.measure.bytewise import Bytes
 from intake.measure.scale import TILE
 
-WINDOW_PX = 4_000_000  # about so many pixels a window: the measuring's memory follows it
+WINDOW_PX = 6_000_000  # about so many pixels a window: the measuring's memory follows it
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Window:
 def rows_a_window(width: int, halo: int) -> int:
     """How many rows of its own a window of such a picture gets: a multiple of the tile."""
     wanted = max(WINDOW_PX // max(width, 1) - 2 * halo, 2 * halo)
-    return max(TILE, min(wanted, 2048) // TILE * TILE)
+    return max(TILE, min(wanted, 4096) // TILE * TILE)
 
 
 def windows(bands: Iterable[Bytes], width: int, pad: int, rows: int) -> Iterator[Window]:

@@ -182,6 +182,10 @@ def test_scans_move_pieces_down_the_line_and_spoiled_ones_start_again(
     _, found = run("where", "OB-1", "--json")
     assert found["orders"][0]["standing"] == "dispatched"
     assert sum(t["dispatched"] for t in found["orders"][0]["tickets"]) == 40
+    status, told = run("scan", "OB-1", "--at", "print")
+    assert (status, "order number" in told) == (5, True)
+    assert run("undo", "OB-1")[0] == 0
+    assert waiting(the_ticket(run, "OB-1")) == {"dispatch": 38}
 
 
 def test_a_scan_where_nothing_waits_changes_nothing_and_says_where_the_pieces_are(
@@ -304,6 +308,9 @@ def test_check_works_outside_a_shop_folder(run: Run, tmp_path: Path) -> None:
     status, _ = run("check", str(good), "--ppi", "300", "--picture", str(picture), shop_dir=elsewhere)
     assert status == 0
     assert Image.open(picture).width > 100
+    nowhere = str(elsewhere / "no such folder" / "marked.png")
+    status, told = run("check", str(good), "--ppi", "300", "--picture", nowhere, shop_dir=elsewhere)
+    assert (status, "clear" in told, "picture-not-written" in told) == (5, True, True)
     status, several = run(
         "check", str(good), str(small), str(words), "--width-mm", "100", "--json", shop_dir=elsewhere
     )
@@ -317,6 +324,8 @@ def test_wrong_usage_is_exit_2_and_no_shop_is_exit_5(run: Run, tmp_path: Path) -
     disc = draw_disc(tmp_path / "disc.png", pixels=100)
     assert run("check", str(disc))[0] == 2
     assert run("scan")[0] == 2
+    status, told = run("orders", "--since", "yesterday")
+    assert (status, "2026-11-01" in told) == (2, True)
     status, told = run("where", "otter", shop_dir=tmp_path)
     assert status == 5
     assert "init" in told

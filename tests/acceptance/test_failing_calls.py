@@ -1,7 +1,7 @@
 """The Nth system call on the shop folder fails, SQLite's own included, and nothing is lost or taken twice.
 
-The method is SQLite's own (sqlite.org/testing.html, 3.2 to 3.4): let the first call fail, then the second, and
-so on until a pass is clean. Here a sample of the calls; all of them with `python -m tests.bench calls`.
+The method is SQLite's own (sqlite.org/testing.html, 3.2 to 3.4): let the first call fail, then the second,
+and so on until a pass is clean. Here a sample of the calls; all with `python -m tests.bench calls`.
 """
 
 from __future__ import annotations

@@ -126,7 +126,7 @@ class InboxAnswer:
         else:
             seen = f"{self.heartbeat.astimezone(zone):%Y-%m-%d %H:%M:%S %Z}"
             said = f": {self.heartbeat_says}" if self.heartbeat_says else ""
-            lines = [f"The intake was last alive at {seen}{said}"]
+            lines = [f"Intake was last seen at {seen}{said}"]
         return [*lines, *(f"{f.standing:<9}  {f.path}  {f.says}" for f in self.files)]
 
 

@@ -1,0 +1,78 @@
+"""Finds the thin places of a window: one in each small field, the thinnest that counts."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.measure.blocks import Block
+from intake.measure.bytewise import Bytes
+from intake.measure.runs import Found, classify
+from intake.measure.scale import Scale, Side
+from intake.measure.seeds import Tiles, seeds_of
+from intake.measure.tracks import BLURRED_PX, Leads, leads_of, track
+from intake.measure.windows import Window
+
+FIELD_CELLS = 2  # a field is so many cells wide
+TURNS = ((0, 1), (1, 6))  # the leads of a field are followed thinnest first, until one counts
+SLICES = (512, 2048)  # so many fields are looked at first, the most promising of the window
+
+
+class Shortlist:
+    """The least widths found so far: what is wider than all of them would not be told anyway.
+
+    Whatever the order in which a picture is seen, every place no wider than the final `bound` is found.
+    """
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.values = np.empty(0, np.float32)
+
+    @property
+    def bound(self) -> float:
+        """The widest that is still told, in px."""
+        return float(self.values[-1]) if len(self.values) == self.most else np.inf
+
+    def take(self, values: NDArray[np.float32]) -> None:
+        """Note further widths."""
+        self.values = np.sort(np.concatenate([self.values, values]))[: self.most]
+
+
+def thin_places(
+    cover: Bytes, window: Window, blocks: list[Block], side: Side, scale: Scale, shortlist: Shortlist
+) -> tuple[Found, Leads, Tiles]:
+    """What is thin in the window's own pixels, the leads that were there, and what its tiles are."""
+    seeds, tiles = seeds_of(cover, window, blocks, side, scale)
+    leads = leads_of(cover, seeds, side)
+    field, rank = _ranked(leads, FIELD_CELLS * scale.cell_px, window.pad)
+    least = np.full(int(field.max(initial=-1)) + 1, np.inf, np.float32)
+    np.minimum.at(least, field, leads.width)
+    place = np.empty(len(least), np.int64)
+    place[np.argsort(least, kind="stable")] = np.arange(len(least))
+    settled = np.zeros(len(least), bool)
+    parts: list[Found] = []
+    for start, stop in zip((0, *SLICES), (*SLICES, len(least)), strict=True):
+        now = (place[field] >= start) & (place[field] < stop)
+        for first, beyond in TURNS:
+            chosen = now & (rank >= first) & (rank < beyond) & ~settled[field]
+            which = np.flatnonzero(chosen & (leads.width <= shortlist.bound + BLURRED_PX))
+            if len(which):
+                found, hits = classify(cover, track(cover, leads.where(which), side), side)
+                settled[field[which[hits]]] = True
+                shortlist.take(found.value)
+                parts.append(found)
+    return Found.joined(parts), leads, tiles
+
+
+def _ranked(leads: Leads, size: int, pad: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """For every lead the number of its field and its rank there, thinnest first."""
+    x, y = ((v - pad).astype(np.int64) // size for v in (leads.x, leads.y))
+    order = np.lexsort((leads.x, leads.y, leads.width, x, y))
+    fresh = np.ones(len(order), bool)
+    fresh[1:] = (np.diff(x[order]) != 0) | (np.diff(y[order]) != 0)
+    starts = np.flatnonzero(fresh)
+    number = np.cumsum(fresh) - 1
+    field, rank = np.empty(len(order), np.int64), np.empty(len(order), np.int64)
+    field[order] = number
+    rank[order] = np.arange(len(order)) - starts[number]
+    return field, rank
