@@ -308,6 +308,11 @@ def fault_point(environ: Mapping[str, str] = os.environ) -> str:
     return environ.get("FILMDOCKET_FAULT_POINT", "")
 
 
+def service_address(environ: Mapping[str, str] = os.environ) -> str:
+    """Where a service manager listens for news of this process (sd_notify(3)); "" when none does."""
+    return environ.get("NOTIFY_SOCKET", "")
+
+
 def child_environment(own: Mapping[str, str], environ: Mapping[str, str] = os.environ) -> dict[str, str]:
     """The environment for a process that is started, with values of its own over what is there."""
     return {**environ, **own}

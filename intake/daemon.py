@@ -22,6 +22,7 @@ from intake.papers import write_due_papers
 from intake.pipeline import run_round
 from intake.rounds import Memory, Round
 from intake.sandbox import Sandbox
+from intake.service import find_service_manager
 from intake.shop import Shop
 from intake.single import only_one
 from intake.watching import Waker
@@ -75,6 +76,7 @@ class Daemon:
         self._stop = stop
         self._monotonic = monotonic
         self._waker = Waker(shop.inbox)
+        self._service = find_service_manager()
         self._judges = Judges(shop, sandbox, self._waker.wake)
         self._press = ThreadPoolExecutor(1, thread_name_prefix="papers")
         self._printing: Future[bool] | None = None
@@ -105,7 +107,9 @@ class Daemon:
                     _log.exception("event=unexpected")
                 self._tell_trouble(says, "unexpected")
             self._beat()
+            self._service.ready()
             self._waker.wait(seconds, self._stop)
+        self._service.stopping()
         _log.info("event=stopped")
         return []
 
@@ -229,8 +233,10 @@ class Daemon:
         if not says and now - self._beaten_at < self._shop.settings.intake.heartbeat_seconds:
             return
         self._beaten_at = now
+        words = says or self._trouble or "watching"
+        self._service.alive(words)
         try:
-            self._shop.ledger.beat("intake", says or self._trouble or "watching", self._holder)
+            self._shop.ledger.beat("intake", words, self._holder)
         except Exception as error:  # the books are away: the silence itself tells that
             _log.debug("event=no-heartbeat why=%s", in_log(str(error)))
 

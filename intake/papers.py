@@ -33,19 +33,25 @@ def write_due_papers(shop: Shop) -> list[Path]:
     written = []
     for due in due_papers(shop.store):
         try:
-            written.append(_write_paper(shop, due))
+            written.append(write_paper(shop, due))
         except Exception:
             _log.exception("event=paper-failed order=%s ticket=%s", in_log(due.order.number), due.code)
     return written
 
 
-def _write_paper(shop: Shop, due: PaperDue) -> Path:
+def paper_path(shop: Shop, due: PaperDue) -> Path:
+    """Where the paper of a ticket lies."""
+    return shop.papers / safe_name(due.order.number) / f"{due.code}.pdf"
+
+
+def write_paper(shop: Shop, due: PaperDue) -> Path:
+    """Print one ticket, the first time or again, and note that it is printed. Raises OSError."""
     from tickets.paper.fonts import load_fonts
     from tickets.paper.ticket import render_ticket
 
     papers = shop.settings.papers
     content = render_ticket(ticket_paper(shop, due), papers.ticket_form, load_fonts(papers.font_files))
-    path = shop.papers / safe_name(due.order.number) / f"{due.code}.pdf"
+    path = paper_path(shop, due)
     reach("paper-rendered")
     write_whole(path, content)
     reach("paper-written")

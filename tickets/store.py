@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -86,6 +87,20 @@ class Store:
             finally:
                 connection.execute(text("SELECT pg_advisory_unlock(:key)"), {"key": _INTAKE_LOCK})
                 connection.commit()
+
+    def copy_to(self, file: Path) -> None:
+        """Write the whole SQLite database, as it is at one moment, into a new file; others go on working.
+
+        The method is SQLite's own online backup (sqlite.org/backup.html), in one step: with WAL it keeps no
+        writer waiting. Synced when it returns. PostgreSQL has its own tools for this.
+        """
+        with database_words(self.where), self._reading.connect() as connection:
+            source: Any = connection.connection.driver_connection
+            with closing(sqlite3.connect(file)) as copy:
+                source.backup(copy)
+                copy.execute("PRAGMA journal_mode = DELETE")  # one file, without companions
+        with file.open("rb+") as written:
+            os.fsync(written.fileno())
 
     def close(self) -> None:
         """Let go of every connection."""

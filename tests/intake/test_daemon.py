@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from watchdog.observers.api import BaseObserver
 
 from intake import daemon, judging, pipeline, watching
 from intake.daemon import Daemon, run_watch
@@ -16,9 +17,9 @@ from intake.facts import Preflight, Verdict
 from intake.judging import MOST_TRIES, Judges
 from intake.preflight import PreflightJob
 from intake.rounds import Round
-from intake.shop import Shop
+from intake.shop import MARKER, Shop
 from intake.single import only_one
-from intake.watching import Waker
+from intake.watching import PROOF_SECONDS, RETRY_SECONDS, Waker
 from tests.intake.shops import Bench, as_file, order, png
 from tickets.lookup import list_arrivals, list_orders, unchecked_items
 from tickets.problems import SetupProblem
@@ -213,7 +214,7 @@ def test_without_events_the_scans_go_on_and_it_is_said_once(
 ) -> None:
     """No watch to be had, as with too many of them: polling alone, one line in the log."""
 
-    def none_left(_inbox: Path, _stirred: threading.Event) -> None:
+    def none_left(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(watching, "_start_observer", none_left)
@@ -270,3 +271,68 @@ def test_the_heartbeat_says_what_keeps_intake_from_working(bench: Bench) -> None
     finally:
         made.close()
     assert beats == ["The inbox is away.", "watching"]
+
+
+def proving(inbox: Path) -> Waker:
+    """A waker of an inbox that carries the shop's mark, which has written its cookie."""
+    (inbox / MARKER).touch()
+    waker = Waker(inbox)
+    waker.keep_watching(0.0)
+    waker.keep_watching(0.1)
+    return waker
+
+
+def test_events_are_proved_by_a_file_of_our_own(tmp_path: Path) -> None:
+    """It arrives, is not left behind, and does not count as something that stirs."""
+    waker = proving(tmp_path)
+    try:
+        assert waker._cookie_seen.wait(10.0)
+        waker.keep_watching(0.2)
+        assert waker._observer is not None
+        assert not waker._stirred.is_set()
+        assert [p.name for p in tmp_path.iterdir()] == [MARKER]
+    finally:
+        waker.close()
+
+
+def test_a_folder_whose_events_never_arrive_is_scanned_and_that_is_said_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """As on network mounts, which take a watch without an error and then stay silent (notes, row 13)."""
+    real, deaf = watching._start_observer, threading.Event()
+
+    def start(inbox: Path, stirred: threading.Event, seen: threading.Event) -> BaseObserver:
+        return real(inbox, deaf, deaf) if not heard else real(inbox, stirred, seen)
+
+    heard: list[bool] = []
+    monkeypatch.setattr(watching, "_start_observer", start)
+    waker = proving(tmp_path)
+    try:
+        waker.keep_watching(0.1 + PROOF_SECONDS + 0.1)
+        assert waker._observer is None
+        again = PROOF_SECONDS + RETRY_SECONDS + 1
+        for now in (again, again + 0.1, again + PROOF_SECONDS + 1):
+            waker.keep_watching(now)
+        assert caplog.text.count("events-unavailable") == 1
+        heard.append(True)
+        again += 2 * RETRY_SECONDS
+        waker.keep_watching(again)
+        waker.keep_watching(again + 0.1)
+        assert waker._cookie_seen.wait(10.0)
+        waker.keep_watching(again + 0.2)
+        assert waker._observer is not None
+    finally:
+        waker.close()
+
+
+def test_no_cookie_is_written_where_the_inbox_has_no_mark(tmp_path: Path) -> None:
+    """The empty place under a network folder that is away stays empty (notes, row 24)."""
+    waker = Waker(tmp_path)
+    try:
+        for now in (0.0, 0.1, 100.0):
+            waker.keep_watching(now)
+        assert not waker._stirred.wait(0.5)
+        assert list(tmp_path.iterdir()) == []
+        assert waker._observer is not None
+    finally:
+        waker.close()

@@ -20,8 +20,10 @@ if TYPE_CHECKING:
         due_papers,
         due_reports,
         unchecked_items,
+        written_papers,
     )
     from tickets.lookup.history import HistoryLine, order_history
+    from tickets.lookup.kept import KeptFile, kept_files
     from tickets.lookup.lists import (
         FileAnswer,
         InboxAnswer,
@@ -40,6 +42,7 @@ __all__ = [
     "HistoryLine",
     "InboxAnswer",
     "ItemAnswer",
+    "KeptFile",
     "NearAnswer",
     "OrderAnswer",
     "PaperDue",
@@ -51,6 +54,7 @@ __all__ = [
     "WhereAnswer",
     "due_papers",
     "due_reports",
+    "kept_files",
     "list_arrivals",
     "list_orders",
     "order_answer",
@@ -63,8 +67,9 @@ __all__ = [
     "unchecked_items",
     "waiting_at",
     "where_is",
+    "written_papers",
 ]
-_LATER = ("due", "history", "lists", "runs")
+_LATER = ("due", "history", "kept", "lists", "runs")
 
 
 def __getattr__(name: str) -> Any:

@@ -151,8 +151,17 @@ def ticket_item(store: Store, code: str) -> tuple[UncheckedItem, str] | None:
 
 def due_papers(store: Store) -> list[PaperDue]:
     """Tickets without paper of their item's last revision, accepted and with pieces still in the house."""
-    first = aliased(Ticket)
     in_house = exists().where(col(Lot.ticket_id) == col(Ticket.id), col(Lot.place).not_in(ENDS))
+    return _papers(store, col(Ticket.papered_revision) < col(Item.revision), in_house)
+
+
+def written_papers(store: Store) -> list[PaperDue]:
+    """Tickets of open orders whose paper was written for their item's last revision: it should be there."""
+    return _papers(store, col(Ticket.papered_revision) >= col(Item.revision))
+
+
+def _papers(store: Store, *where: Any) -> list[PaperDue]:
+    first = aliased(Ticket)
     asked = (
         select(Ticket, Item, Order, first.code)
         .join(Item, col(Item.id) == col(Ticket.item_id))
@@ -162,9 +171,8 @@ def due_papers(store: Store) -> list[PaperDue]:
             col(Item.order_id).in_(select(Order.id).where(col(Order.closed_at).is_(None))),
             # Not the bare column: nearly every item ever made is accepted, so its index would lead astray.
             func.coalesce(Item.standing, "") == ACCEPTED,
-            col(Ticket.papered_revision) < col(Item.revision),
             col(Ticket.withdrawn).is_(False),
-            in_house,
+            *where,
         )
         .order_by(col(Order.rush).desc(), col(Order.due_at).is_(None), col(Order.due_at), col(Ticket.id))
     )
