@@ -22,7 +22,24 @@ A_SLUG = re.compile(r"[a-z]+(-[a-z0-9]+)+")
 NO_SLUGS = {
     "b-w": "a colour mode",
     "icc-profile-data": "a field of a picture's header",
+    "exif-data": "a field of a picture's header",
     "north-west": "a corner",
+    **dict.fromkeys(
+        (
+            *(
+                "sans-serif",
+                "system-ui",
+                "marker-start",
+                "marker-mid",
+                "marker-end",
+                "font-size",
+                "font-family",
+            ),
+            *("stroke-width", "fill-opacity", "stroke-opacity", "font-face", "clip-path", "vector-effect"),
+            "non-scaling-stroke",
+        ),
+        "a word of SVG",
+    ),
     "set-aside": "how an inbox file was cleared",
     "latin-1": "an encoding",
     "utf-8": "an encoding",

@@ -47,12 +47,17 @@ def run(argv: Sequence[str]) -> None:
             paths = [_broken(chance, Path(folder), k, asked.only) for k in range(BATCH)]
             for path, outcome in _opened(paths):
                 total[outcome] += 1
-                if outcome not in ("answer", "refusal") and asked.keep:
-                    name = hashlib.sha256(path.read_bytes()).hexdigest()[:12] + path.suffix
-                    (asked.keep / name).write_bytes(path.read_bytes())
+                _keep(path, outcome, asked.keep)
     for outcome, count in total.most_common():
         sys.stdout.write(f"{outcome:<12} {count:,}\n")
     sys.stdout.write(f"{'inputs':<12} {sum(total.values()):,}\n")
+
+
+def _keep(path: Path, outcome: str, folder: Path | None) -> None:
+    """Keep what ended in anything but an answer or a refusal."""
+    if folder is not None and outcome not in ("answer", "refusal"):
+        content = path.read_bytes()
+        (folder / (hashlib.sha256(content).hexdigest()[:12] + path.suffix)).write_bytes(content)
 
 
 def _broken(chance: random.Random, folder: Path, number: int, only: str) -> Path:

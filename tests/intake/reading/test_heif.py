@@ -183,7 +183,7 @@ def test_the_print_size_decides_the_resolution() -> None:
 @pytest.mark.parametrize("at", [b"ispe", b"clap", b"hvcC", b"iloc", b"ipma", b"auxC", b"pitm"])
 @pytest.mark.parametrize("change", [b"\0\0\0\0", b"\xff\xff\xff\xff", b"\x7f\xff\xff\xff", b"\0\0\0\1"])
 def test_changed_boxes_end_in_a_picture_or_a_refusal(at: bytes, change: bytes, tmp_path: Path) -> None:
-    """Found by breaking pictures: sizes of nothing and odd numbers are damage, no want of memory, no fault."""
+    """Found by breaking pictures: sizes of nothing and odd numbers are damage, no want of memory."""
     data = (MADE / "alpha.heic").read_bytes()
     for shift in (4, 8, 12, 16):
         place = data.index(at) + shift

@@ -50,7 +50,7 @@ def test_what_must_be_refused_is_and_nothing_else(truth: dict[str, Any]) -> None
 
 @pytest.mark.parametrize("truth", [t for t in TAKEN if "elements" in t["facts"]], ids=lambda t: t["file"])
 def test_the_facts_of_a_real_drawing_are_right(truth: dict[str, Any]) -> None:
-    """Physical size or none, missing files by name, scripts told, and the covered share of another renderer."""
+    """Physical size or none, missing files by name, scripts told, and what another renderer covers."""
     facts, path = truth["facts"], FOLDER / "real" / truth["file"]
     artwork = open_artwork(path, 1, LIMITS).artwork
     inches = facts["physical_inch"]
