@@ -108,7 +108,7 @@ def _in_crowded_tile(
 def _best_of_cells(y: Places, x: Places, mass: Places, cell: int, with_middling: bool) -> Places:
     """Of the points in each cell the one with the least coverage around it, and one with a middling coverage.
 
-    The least is at a neck, if there is one, but also at the very end of a line; the middling is well inside it.
+    The least is at a neck, if there is one, but also at the very end of a line; the middling is inside it.
     """
     key = ((y // cell << 32) + x // cell << 8) | mass
     order = np.argsort(key, kind="stable")
