@@ -97,7 +97,7 @@ IMPURE = {
     ),
     *("sys", "ctypes", "psutil", "filelock", "watchdog", "typer", "rich", "importlib"),
 }
-# Bands are looked at while the next one is decoded: threads share the work, and what goes in and out is plain.
+# Bands are looked at while the next is decoded: threads share the work, and what goes in and out is plain.
 SHARES_WORK = {"intake.measure": {"threading", "concurrent", "queue"}}
 # The values of these modules are plain; only what touches the world is kept out.
 PURE_NAMES = {"pathlib": {"PurePath", "PurePosixPath", "PureWindowsPath"}, "io": {"BytesIO", "StringIO"}}
