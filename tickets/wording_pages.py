@@ -13,7 +13,7 @@ from tickets.wording_where import say_day, say_time
 __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 # Navigation
-LINE, WHERE, QUERIES, STATIONS, DEVICES = "The line", "Where is it", "Questions", "Stations", "Devices"
+LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
 
@@ -26,7 +26,7 @@ HOW_TO_PAIR = (
 PAIRING_CODE, DEVICE_NAME, LET_IN = "Pairing code", "Name of this device", "Let this device in"
 DEVICE_NAME_HINT = "For example: press kiosk, Ines's phone"
 LINK_READY = "The link is good for one device. Name it, and it is let in for good."
-REVOKE, ADD_DEVICE, REVOKED = "Revoke", "Show a pairing code", "revoked"
+REVOKE, ADD_DEVICE, REVOKED, ITS_NAME = "Revoke", "Show a pairing code", "revoked", "Its name"
 ROLE = "May do"
 ROLES = {"station": "station: scan and see", "desk": "desk: all about orders", "owner": "owner: devices too"}
 SCAN_TO_PAIR = "Scan with the phone's camera, or open this address there and type the code:"
@@ -43,8 +43,7 @@ FEWER, GOOD, SPOILED, WHY, BOOK_IT = "Fewer or spoiled…", "Good", "Spoiled", "
 UNDO, UNDO_LAST = "Undo", "Undo the last scan"
 REASONS = ("peeled badly", "scorched", "misplaced", "wrong colour", "powder or dust", "film damaged")
 OTHER_REASON = "another reason"
-NO_PICTURE = "No picture"
-RUSH, HELD, LATE, SOON = "rush", "held", "late", "due soon"
+RUSH, HELD = "rush", "held"
 
 # Stations
 SCAN_HERE = "Scan a ticket"
@@ -59,7 +58,7 @@ PROBLEM_WORD, DONE_WORD = "Not booked", "Booked"
 
 # The line
 PIECES_AND_AGE = "Height: pieces that wait. Shade: how long they have waited."
-LATE_ORDERS, SOON_ORDERS, NONE_LATE = "Late and soon late", "Due soon", "Nothing is late or due within a day."
+LATE_ORDERS, NONE_LATE = "Late and soon late", "Nothing is late or due within a day."
 ASKED_CUSTOMERS, NONE_ASKED = "Waiting for a customer", "No question is open."
 REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
@@ -68,14 +67,12 @@ FILM, OLDEST = "film", "oldest"
 # The desk
 EMAIL, PHONE, PURCHASE_ORDER = "E-mail", "Phone", "Purchase order"
 SEARCH, SEARCH_HINT = "Ask", "A name, a number, half a phone number, a ticket code"
-OPEN_ORDER, HISTORY, FINDINGS, ITEMS, PAPERS = "Open", "History", "Findings", "Items", "Papers"
+HISTORY, ITEMS = "History", "Items"
 PRINT_AGAIN = "Job ticket (PDF)"
-NO_PAPER = "no paper yet"
-HOLD, RELEASE, CANCEL, ANSWER = "Hold", "Release", "Cancel", "Answer the question"
+HOLD, RELEASE, CANCEL = "Hold", "Release", "Cancel"
 REASON, NOTE, WHO, SOME_PIECES = "Reason", "What the customer said", "Who says so", "Pieces (empty: all)"
 WHOLE_ORDER = "the whole order"
 ACT_ON = "Concerns"
-ASK_DESK = "Only a desk's or owner's device may do this."
 
 # Questions
 NO_QUESTIONS = "No question is open: every artwork is answered for."

@@ -115,3 +115,15 @@ def test_a_backup_beside_the_database_is_whole_and_overwrites_none(sqlite_home: 
             assert copy.execute("SELECT version_num FROM alembic_version").fetchone() == (HEAD,)
             assert copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     assert not list(sqlite_home.folder.glob("*.part"))
+
+
+def test_books_of_the_first_version_gain_the_devices(tmp_path: Path) -> None:
+    """What was in them stays, and a device can be let in."""
+    engine = create_engine(f"sqlite:///{tmp_path / 'one.db'}")
+    with engine.begin() as connection:
+        migrate(connection, "0001")
+        connection.execute(text("INSERT INTO heartbeats VALUES ('intake', '2026-12-02', 'alive', 'here')"))
+        migrate(connection, "0002")
+        assert connection.execute(text("SELECT says FROM heartbeats")).scalar() == "alive"
+        assert connection.execute(text("SELECT count(*) FROM devices")).scalar() == 0
+    engine.dispose()

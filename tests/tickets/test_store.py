@@ -170,15 +170,15 @@ def test_an_older_database_is_backed_up_before_it_is_changed(
     Shopfloor(sqlite_home, sqlite_home.open(), sqlite_home.settings).take(order_draft())
 
     def step(connection: object) -> None:
-        connection.execute(text("UPDATE alembic_version SET version_num = '0002'"))  # type: ignore[attr-defined]
+        connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))  # type: ignore[attr-defined]
         connection.execute(text("UPDATE orders SET number = 'changed'"))  # type: ignore[attr-defined]
 
-    monkeypatch.setattr(tickets.store, "HEAD", "0002")
-    monkeypatch.setattr(tickets.store, "REVISIONS", (HEAD, "0002"))
+    monkeypatch.setattr(tickets.store, "HEAD", "9999")
+    monkeypatch.setattr(tickets.store, "REVISIONS", (HEAD, "9999"))
     monkeypatch.setattr(upgrade, "migrate", step)
     with closing_store(sqlite_home.open()) as store, store.reading() as session:
         assert session.exec(select(Order.number)).all() == ["changed"]
-    with closing(sqlite3.connect(sqlite_home.folder / f"{DATABASE_NAME}.before-0002")) as before:
+    with closing(sqlite3.connect(sqlite_home.folder / f"{DATABASE_NAME}.before-9999")) as before:
         assert before.execute("SELECT number FROM orders").fetchall() == [("OB-1042",)]
 
 
@@ -192,8 +192,8 @@ def test_a_migration_that_fails_changes_nothing(sqlite_home: Home, monkeypatch: 
         raise RuntimeError
 
     with monkeypatch.context() as patched:
-        patched.setattr(tickets.store, "HEAD", "0002")
-        patched.setattr(tickets.store, "REVISIONS", (HEAD, "0002"))
+        patched.setattr(tickets.store, "HEAD", "9999")
+        patched.setattr(tickets.store, "REVISIONS", (HEAD, "9999"))
         patched.setattr(upgrade, "migrate", step)
         with pytest.raises(RuntimeError):
             sqlite_home.open()
