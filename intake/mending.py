@@ -15,6 +15,7 @@ from intake.repairs import NAMES, REPAIRS, Canvas, Keeps, Mended, Repair, Wishes
 from intake.repairs.changes import picture_of_changes
 from tickets.problems import ArtworkRefused
 
+LEAST_PX = 8  # a side: in anything smaller there is nothing to tell art from ground by
 MOST_MEGAPIXELS = 40.0  # a picture is held whole, several times over
 
 
@@ -41,7 +42,7 @@ def run_mending(job: PreflightJob) -> Preflight:
     if answer.slug or answer.print_mm is None:
         return answer
     try:
-        first, artwork = _open(job)
+        first, artwork = open_whole(job)
     except ArtworkRefused as refusal:
         told = tuple(RepairTold(name, "", False, False, refusal.says) for name in NAMES)
         return replace(answer, repairs=told)
@@ -69,8 +70,8 @@ def _checked_again(job: PreflightJob, into: str, canvas: Canvas) -> PreflightJob
     return again
 
 
-def _open(job: PreflightJob) -> tuple[Canvas, Artwork]:
-    """The whole picture at print size, in sRGB. Raises ArtworkRefused `too-large-to-repair`."""
+def open_whole(job: PreflightJob) -> tuple[Canvas, Artwork]:
+    """The whole picture at print size, in sRGB. Raises ArtworkRefused `too-large-to-repair` and likewise."""
     from intake.reading import open_artwork
 
     opened = open_artwork(job.path, job.page or 1, job.limits.file)
@@ -80,6 +81,8 @@ def _open(job: PreflightJob) -> tuple[Canvas, Artwork]:
         megapixels = pixels.width * pixels.height / 1e6
         if megapixels > MOST_MEGAPIXELS:
             raise ArtworkRefused("too-large-to-repair", *wording.too_large(megapixels, MOST_MEGAPIXELS))
+        if min(pixels.width, pixels.height) < LEAST_PX:
+            raise ArtworkRefused("too-small-to-repair", *wording.too_small(LEAST_PX))
         rgba = _whole(pixels)
     finally:
         opened.close()

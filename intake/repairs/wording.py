@@ -67,6 +67,12 @@ def nothing_to_do(name: str) -> str:
     }[name]
 
 
+def too_small(least_px: int) -> tuple[str, str]:
+    """A picture that has hardly any pixels."""
+    says = f"A picture with a side of fewer than {least_px} pixels cannot be repaired."
+    return says, "Please send the artwork with more pixels."
+
+
 def too_large(megapixels: float, most: float) -> tuple[str, str]:
     """A picture that is too large to be repaired here."""
     says = f"The artwork has {megapixels:.0f} megapixels; at most {most:.0f} can be repaired here."

@@ -9,13 +9,16 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from config.settings import load_settings
 from intake.cli import main
 from intake.commands.repairing import REPAIR_NAMES
 from intake.facts import Preflight
-from intake.mending import MOST_MEGAPIXELS
+from intake.mending import MOST_MEGAPIXELS, open_whole
+from intake.preflight import PreflightJob
 from intake.repairs import NAMES, OFFERED
 from intake.sandbox.wire import answer_as_json, answer_from_json
 from tests.intake.repairs.pictures import drawn, on_ground, with_glow
+from tickets.problems import ArtworkRefused
 
 BADGE = drawn(1000, 900, [(200, 150, 700, 650), (760, 100, 763, 103)], [(220, 700, 700, 702)])
 FILES = {
@@ -130,6 +133,17 @@ def test_a_picture_too_large_to_hold_is_told(tmp_path: Path, capsys: pytest.Capt
     _, answer = told(capsys, tmp_path / "a.png", "--ppi", 300, "--repair", tmp_path / "out.png")
     assert all("megapixels" in r["says"] for r in answer["repairs"])  # type: ignore[attr-defined]
     assert not (tmp_path / "out.png").exists()
+
+
+@pytest.mark.parametrize(("width", "height"), [(1, 1), (3, 2), (200, 7)])
+def test_a_picture_of_a_few_pixels_is_told(width: int, height: int, tmp_path: Path) -> None:
+    """The smallest pictures get an answer, and no repair."""
+    Image.new("RGB", (width, height), (255, 0, 0)).save(tmp_path / "a.png")
+    settings = load_settings(None)
+    job = PreflightJob(tmp_path / "a.png", "a.png", settings.limits, settings.film, ppi=300.0)
+    with pytest.raises(ArtworkRefused) as caught:
+        open_whole(job)
+    assert caught.value.slug == "too-small-to-repair"
 
 
 def test_repairs_travel_from_the_worker_unchanged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
