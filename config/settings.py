@@ -115,7 +115,6 @@ class Papers(_Section):
 
     ticket_form: Literal["a5", "label"]
     font_files: tuple[str, ...]
-    printed_on_white: bool
 
 
 class Queries(_Section):
@@ -172,7 +171,6 @@ class BackgroundLimits(_Section):
     """The box behind the art."""
 
     query_share: float = Field(ge=0, le=1)
-    detail_share: float = Field(ge=0, le=1)
 
 
 class FitLimits(_Section):

@@ -58,15 +58,6 @@ def page_not_there(page: int, pages: int) -> ArtworkRefused:
     )
 
 
-def password_needed() -> ArtworkRefused:
-    """The file is locked."""
-    return ArtworkRefused(
-        "password-needed",
-        "The file is locked with a password.",
-        "Please save it without a password and send it again.",
-    )
-
-
 def kind_not_read(what: str, do: str) -> ArtworkRefused:
     """A kind of file that is not opened as artwork; `what` begins with an article."""
     return ArtworkRefused("kind-not-read", f"This is {what}, which cannot be printed from.", do)
