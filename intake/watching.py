@@ -81,10 +81,10 @@ class Waker:
         self._said = True
 
     def _prove(self, now: float) -> None:
-        """See by a file of our own whether events still arrive: network mounts take a watch and stay silent.
+        """See by a file of our own whether events arrive: network mounts take a watch and stay silent.
 
-        The idea is Watchman's cookie file (its documentation, "cookies"). Nothing depends on the answer but
-        how soon a dropped file is looked at.
+        The idea is Watchman's cookie file (its documentation). Nothing depends on the answer but how
+        soon a dropped file is looked at.
         """
         if self._proof_until is None:
             if now >= self._prove_at and self._write_cookie():

@@ -79,7 +79,7 @@ def _links(cluster: str) -> bool:
     return last == "\u200d" or (unicodedata.combining(last) == _VIRAMA_CLASS and last != "\u0e3a")
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=512)  # labels come again; names and numbers of orders hardly do
 def shape(text: str, fonts: Fonts, style: Style, rtl: bool = False) -> Shaped:
     """Shape one line of text; `rtl` is the direction of the paragraph that it belongs to."""
     runs: list[Run] = []
