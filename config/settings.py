@@ -341,7 +341,7 @@ def load_settings(shop_dir: Path | None, environ: Mapping[str, str] = os.environ
         values["database"]["url"] = environ["FILMDOCKET_DATABASE_URL"]
         origins["database.url"] = "$FILMDOCKET_DATABASE_URL"
     if "origins" in values:  # no setting: it tells where the settings came from
-        raise SettingsProblem([f"{origins.pop('origins', 'shop.toml')} has an unknown setting 'origins'."])
+        raise SettingsProblem([f"{origins.get('origins', 'shop.toml')} has an unknown setting 'origins'."])
     try:
         return Settings(**values, origins=origins)
     except ValidationError as error:
