@@ -15,7 +15,7 @@ from config.settings import service_address
 
 @dataclass
 class ServiceManager:
-    """Where the service manager listens, "" for nowhere. Beginning with `@`: a name without a file (Linux)."""
+    """Where the service manager listens, "" for nowhere; with `@` in front a name without a file (Linux)."""
 
     address: str
     is_ready: bool = False
