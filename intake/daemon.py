@@ -10,22 +10,22 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 
-from intake.arrivals import SAFE, SETTLING
-from intake.claiming import sweep_unfinished
-from intake.clearing import return_strays
 from intake.durable import sweep_temporaries
+from intake.inbox.arrivals import SAFE, SETTLING
+from intake.inbox.claiming import sweep_unfinished
+from intake.inbox.clearing import return_strays
+from intake.inbox.rounds import Memory, Round
+from intake.inbox.watching import Waker
 from intake.judging import Judges
 from intake.logbook import kept_log
 from intake.naming import in_log, shown_path
 from intake.outbox import write_due_reports
 from intake.papers import write_due_papers
 from intake.pipeline import run_round
-from intake.rounds import Memory, Round
 from intake.sandbox import Sandbox
 from intake.service import find_service_manager
 from intake.shop import Shop
 from intake.single import only_one
-from intake.watching import Waker
 from tickets.problems import ShopProblem
 
 _log = logging.getLogger(__name__)

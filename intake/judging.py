@@ -8,9 +8,9 @@ import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
-from intake.claiming import original_path
 from intake.facts import Preflight, Verdict
 from intake.faults import reach
+from intake.inbox.claiming import original_path
 from intake.naming import in_log
 from intake.pictures import keep_picture
 from intake.preflight import PreflightJob

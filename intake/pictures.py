@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from intake.claiming import original_path
 from intake.durable import write_whole
+from intake.inbox.claiming import original_path
 from intake.preflight import PreflightJob
 from intake.sandbox import Sandbox
 from intake.shop import Shop

@@ -7,26 +7,26 @@ import os
 from collections.abc import Callable
 from dataclasses import replace
 
-from intake.arrivals import (
+from intake.faults import reach
+from intake.inbox.arrivals import (
     IGNORED,
     SETTLING,
     WAITING,
     Remembered,
 )
-from intake.claiming import claim_file
-from intake.clearing import is_aside
-from intake.contents import Contents, Ignored, read_contents
-from intake.corrections import take_lone_artwork
-from intake.faults import reach
-from intake.ignoring import is_temporary
-from intake.leaving import clear_inbox, is_to_be_cleared, remove_emptied_folders
-from intake.listing import Entry, list_inbox
-from intake.opening import Changed, is_being_copied
-from intake.refusing import refuse_broken, wait_for_the_unfinished
-from intake.rounds import Hold, Round
-from intake.settling import is_settled
-from intake.taking import take_orders
-from intake.zips import finish_zips
+from intake.inbox.claiming import claim_file
+from intake.inbox.clearing import is_aside
+from intake.inbox.contents import Contents, Ignored, read_contents
+from intake.inbox.corrections import take_lone_artwork
+from intake.inbox.ignoring import is_temporary
+from intake.inbox.leaving import clear_inbox, is_to_be_cleared, remove_emptied_folders
+from intake.inbox.listing import Entry, list_inbox
+from intake.inbox.opening import Changed, is_being_copied
+from intake.inbox.refusing import refuse_broken, wait_for_the_unfinished
+from intake.inbox.rounds import Hold, Round
+from intake.inbox.settling import is_settled
+from intake.inbox.taking import take_orders
+from intake.inbox.zips import finish_zips
 
 _log = logging.getLogger(__name__)
 STALE_SECONDS = 3600.0  # after which a name of a copy in progress is worth a word

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from intake.claiming import keep_bytes, want_room
 from intake.facts import Preflight, RepairOrder
+from intake.inbox.claiming import keep_bytes, want_room
 from intake.judging import job_for, judge_item
 from intake.sandbox import Sandbox
 from intake.shop import Shop

@@ -41,7 +41,7 @@ def backup(
     as_json: JsonOption = False,
 ) -> None:
     """Write books, inbox, originals, papers, messages and settings into one file; the daemon may go on."""
-    from intake.backing_up import back_up, refuse_wrong_backup
+    from intake.keeping.backing_up import back_up, refuse_wrong_backup
 
     with open_asked(shop) as opened:
         answer = back_up(opened, file, with_originals=not list_originals)
@@ -67,7 +67,7 @@ def restore(
     as_json: JsonOption = False,
 ) -> None:
     """Make a shop folder from a backup; every file's hash is checked, nothing is written over."""
-    from intake.restoring import restore as restore_shop
+    from intake.keeping.restoring import restore as restore_shop
 
     answer = restore_shop(file, folder)
     if as_json:
@@ -93,7 +93,7 @@ def verify(
     as_json: JsonOption = False,
 ) -> None:
     """Check every original's hash, the books against their events, and every paper; say what is wrong."""
-    from intake.verifying import verify as verify_shop
+    from intake.keeping.verifying import verify as verify_shop
 
     with open_asked(shop) as opened:
         answer = verify_shop(opened, mend=mend)

@@ -9,10 +9,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from config.settings import load_settings
+from intake.inbox.zipping import unpack
 from intake.order import read_order
 from intake.preflight import PreflightJob, run_preflight
 from intake.shop import open_shop
-from intake.zipping import unpack
 from tests.intake.shops import png
 from tickets.problems import ShopProblem
 

@@ -13,8 +13,8 @@ from pathlib import Path
 from struct import pack
 from typing import Any
 
+from intake.inbox.rounds import Memory, Round
 from intake.pipeline import run_round
-from intake.rounds import Memory, Round
 from intake.shop import Shop, open_shop
 from tickets.lookup import list_arrivals, list_orders, unchecked_items
 from tickets.requests import Judgement

@@ -11,15 +11,16 @@ from pathlib import Path
 import pytest
 from watchdog.observers.api import BaseObserver
 
-from intake import daemon, judging, pipeline, watching
+from intake import daemon, judging, pipeline
 from intake.daemon import Daemon, run_watch
 from intake.facts import Preflight, Verdict
+from intake.inbox import watching
+from intake.inbox.rounds import Round
+from intake.inbox.watching import PROOF_SECONDS, RETRY_SECONDS, Waker
 from intake.judging import MOST_TRIES, Judges
 from intake.preflight import PreflightJob
-from intake.rounds import Round
 from intake.shop import MARKER, Shop
 from intake.single import only_one
-from intake.watching import PROOF_SECONDS, RETRY_SECONDS, Waker
 from tests.intake.shops import Bench, as_file, order, png
 from tickets.lookup import list_arrivals, list_orders, unchecked_items
 from tickets.problems import SetupProblem
@@ -109,7 +110,7 @@ def test_what_is_dropped_is_taken_checked_and_printed(shop: Shop) -> None:
 
 def test_trouble_is_told_once_and_waited_out(shop: Shop, caplog: pytest.LogCaptureFixture) -> None:
     """A full disk, say: one line when it begins, one when it is over, and nothing is lost in between."""
-    from intake import claiming
+    from intake.inbox import claiming
 
     caplog.set_level(logging.INFO)
     with pytest.MonkeyPatch.context() as patch, Running(shop) as running:

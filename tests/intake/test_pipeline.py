@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable
 from datetime import timedelta
 
-from intake.claiming import original_path
+from intake.inbox.claiming import original_path
 from tests.intake.shops import Bench, as_file, order, png
 from tickets.lookup import order_answer
 

@@ -104,7 +104,8 @@ def test_one_file_that_cannot_be_read_stops_nothing_else(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It waits with its reason; all others are taken."""
-    from intake import contents, pipeline
+    from intake import pipeline
+    from intake.inbox import contents
 
     read = contents.read_contents
 
@@ -141,7 +142,7 @@ def test_after_a_death_between_booking_and_clearing_nothing_is_taken_twice(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The next start finds the rows, clears the inbox, and the order is there once."""
-    from intake import leaving
+    from intake.inbox import leaving
 
     class PowerCut(BaseException):
         pass
@@ -168,7 +169,7 @@ def test_a_new_file_under_the_name_of_one_that_is_not_cleared_yet_is_a_new_arriv
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its bytes are looked at before anything is removed."""
-    from intake import leaving
+    from intake.inbox import leaving
 
     def cannot(*_args: object, **_kwargs: object) -> None:
         raise PermissionError(13, "Permission denied")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 
-from intake.claiming import original_path
+from intake.inbox.claiming import original_path
 from tests.intake.shops import Bench, as_file, order, png, zipped
 
 Benches = Callable[..., Bench]
