@@ -14,6 +14,7 @@ from intake.measure.bytewise import Bytes
 Floats = NDArray[np.float32]
 FULL = np.float32(255.0)
 NOTHING = 5  # coverage up to here is clear
+GRID = np.float32(32)
 RISE = 5  # a rise by no more is noise
 CHUNK = 4096  # chords at a time: what they sample stays in the cache
 DIRECTIONS = 8
@@ -31,6 +32,23 @@ class Chords:
     def width(self) -> Floats:
         """The whole chord in px."""
         return self.left + self.right
+
+
+def on_grid(lengths: Floats) -> Floats:
+    """Lengths rounded to 1/32 px, as finely as OpenCV samples.
+
+    All places lie on this grid and the steps between them are rounded, not the sums: so that what is
+    measured does not depend on where in the array it lies.
+    """
+    answer = np.array(lengths, np.float32)
+    _to_grid(answer)
+    return answer
+
+
+def _to_grid(lengths: Floats) -> None:
+    lengths *= GRID
+    np.rint(lengths, out=lengths)
+    lengths *= np.float32(1.0 / GRID)
 
 
 def sample(cover: Bytes, x: Floats, y: Floats) -> Bytes:
@@ -51,6 +69,7 @@ def chords_at(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, reach:
         xs, ys = np.empty((reach + 1, 2 * half), np.float32), np.empty((reach + 1, 2 * half), np.float32)
         for whole, at, step in ((xs, px, dx), (ys, py, dy)):
             np.multiply(offset, step, out=whole[:, half:])
+            _to_grid(whole[:, half:])
             np.subtract(at, whole[:, half:], out=whole[:, :half])
             whole[:, half:] += at
         values = sample(cover, xs, ys)

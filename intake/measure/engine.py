@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
 
 from intake.facts import Alpha, Ask, Background, InkMeasures, Place, Spot
 from intake.measure.blocks import Block, blocks_of
-from intake.measure.bytewise import Bytes, at_least, both, count, inverse, shrunk, total, unequal
+from intake.measure.bytewise import Bytes, at_least, both, count, inverse, total, unequal
+from intake.measure.crisp import without_steps
 from intake.measure.enclosed import GroundParts
 from intake.measure.pieces import HOLE, LOW, Piece, pieces_of
+from intake.measure.regions import Region
 from intake.measure.scale import TILE, Scale, Side
 from intake.measure.screens import Screens
 from intake.measure.search import Shortlist, thin_places
 from intake.measure.seeds import Tiles
 from intake.measure.softness import semi_mask, soft_mask
-from intake.measure.spots import Gathered, box_place, place_of, spots_of, tapers_of
+from intake.measure.spots import Gathered, box_place, place_of, ranked, spots_of, tapers_of
 from intake.measure.tracks import Leads
 from intake.measure.white import lost_mask, white_area_px
 from intake.measure.windows import Window, rows_a_window, windows
@@ -34,6 +36,8 @@ class Totals:
 
     lines: Gathered
     gaps: Gathered
+    soft_places: Region
+    lost_places: Region
     ink: float = 0.0
     inked_pixels: int = 0
     white: float = 0.0
@@ -47,19 +51,17 @@ class Totals:
     holes: list[Piece] = field(default_factory=list)
     island_count: int = 0
     screens: Screens = field(default_factory=Screens)
-    soft_boxes: list[tuple[int, int, int, int]] = field(default_factory=list)
-    lost_boxes: list[tuple[int, int, int, int]] = field(default_factory=list)
 
 
 def measure_cover(
-    bands: Iterable[Bytes], width: int, scale: Scale, parts: GroundParts | None = None
+    bands: Iterable[Bytes], width: int, height: int, scale: Scale, parts: GroundParts | None = None
 ) -> Totals:
     """Measure coverage (0–255) handed in as bands of rows.
 
     With `parts`, clear parts that ink encloses are told apart, and gaps in them are left out.
     """
     lines, gaps = (Gathered(scale.cell_px, Shortlist(SHORTLIST)) for _ in range(2))
-    totals = Totals(lines, gaps)
+    totals = Totals(lines, gaps, Region(width, height), Region(width, height))
     pad = scale.halo_px
     with ThreadPoolExecutor(1, "clear side") as beside:
         for window in windows(bands, width, pad, rows_a_window(width, pad)):
@@ -80,20 +82,22 @@ def _measure_window(
     if not count(window.own):
         return
     blocks = list(blocks_of(window, scale.margin_px))
-    gaps = beside.submit(_measure_clear, window, blocks, scale, totals, parts)
-    _measure_ink(window, blocks, scale, totals)
+    smooth, crisp = without_steps(window.cover)
+    even = replace(window, cover=smooth, crisp=crisp)
+    gaps = beside.submit(_measure_clear, even, blocks, scale, totals, parts)
+    _measure_ink(window, even, blocks, scale, totals)
     gaps.result()
 
 
-def _measure_ink(window: Window, blocks: list[Block], scale: Scale, totals: Totals) -> None:
+def _measure_ink(window: Window, even: Window, blocks: list[Block], scale: Scale, totals: Totals) -> None:
     cover = window.cover
     for block in blocks:
         _look_at_rims(block.around(cover, scale.margin_px), block, window, scale, totals)
-    leads, tiles = _find(cover, window, blocks, scale.ink, scale, totals.lines)
+    leads, tiles = _find(even.cover, even, blocks, scale.ink, scale, totals.lines)
     totals.screens.tiles += [(int(r) + window.top // TILE, int(c)) for r, c in np.argwhere(tiles.dense)]
-    lost = lost_mask(cover, leads, scale.choke_px, scale.ink, scale.cell_px)
+    lost = lost_mask(even, leads, scale)
     _choke(window, blocks, lost, scale, totals)
-    islands, number = pieces_of(cover, window, scale.island_px, LOW, tiles.gone)
+    islands, number = pieces_of(even.cover, window, scale.island_px, LOW, tiles.gone)
     totals.islands += [_moved(p, -window.pad, window.top - window.pad) for p in islands]
     totals.island_count += number
 
@@ -135,7 +139,7 @@ def _choke(window: Window, blocks: list[Block], lost: Bytes | None, scale: Scale
     if lost is not None:
         own = window.own_part(lost)
         totals.lost += total(both(window.own, own)) / 255.0
-        totals.lost_boxes += _boxes(own, window.top)
+        totals.lost_places.mark(own, 0, window.top)
 
 
 def _moved(piece: Piece, dx: float, dy: float) -> Piece:
@@ -167,8 +171,7 @@ def _look_at_rims(near: Bytes, block: Block, window: Window, scale: Scale, total
     if soft is not None:
         part = np.ascontiguousarray(block.inside(soft, margin))
         totals.soft += count(part)
-        dx, dy = block.left - window.pad, block.top - window.pad + window.top
-        totals.soft_boxes += [(x0 + dx, y0 + dy, x1 + dx, y1 + dy) for x0, y0, x1, y1 in _boxes(part, 0)]
+        totals.soft_places.mark(part, block.left - window.pad, block.top - window.pad + window.top)
 
 
 def _widen(box: list[int], other: tuple[int, int, int, int]) -> None:
@@ -177,18 +180,6 @@ def _widen(box: list[int], other: tuple[int, int, int, int]) -> None:
         return
     box[:2] = [min(a, b) for a, b in zip(box[:2], other[:2], strict=True)]
     box[2:] = [max(a, b) for a, b in zip(box[2:], other[2:], strict=True)]
-
-
-def _boxes(mask: Bytes, top: int) -> list[tuple[int, int, int, int]]:
-    """Boxes of the mask's larger blobs, seen at an eighth of the size."""
-    if not count(mask):
-        return []
-    small = shrunk(mask, -(-mask.shape[1] // 8), -(-mask.shape[0] // 8))
-    number, _, stats, _ = cv2.connectedComponentsWithStats(at_least(small, 1))
-    return [
-        (int(x) * 8, int(y) * 8 + top, int(x + w) * 8, int(y + h) * 8 + top)
-        for x, y, w, h, _ in stats[1:number]
-    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,19 +201,19 @@ def measures_of(totals: Totals, scale: Scale, ask: Ask, about: Circumstances) ->
     uncertainty = uncertainty_mm(totals, mm, about.lossy)
     lines = spots_of(totals.lines, True, mm, uncertainty)
     gaps = spots_of(totals.gaps, False, mm, uncertainty)
-    gaps = sorted(gaps + _piece_spots(totals.holes, "hole", mm, uncertainty), key=lambda s: s.value_mm)
-    islands = sorted(_piece_spots(totals.islands, "island", mm, uncertainty), key=lambda s: s.value_mm)
+    gaps = sorted(gaps + _piece_spots(totals.holes, "hole", mm, uncertainty), key=ranked)
+    islands = sorted(_piece_spots(totals.islands, "island", mm, uncertainty), key=ranked)
     at_most = ask.places_at_most
     area = mm * mm
     return InkMeasures(
         alpha=_alpha_kind(totals, about),
         soft_share=totals.soft / totals.inked_pixels if totals.inked_pixels else 0.0,
-        soft_places=_places(totals.soft_boxes, mm, at_most),
+        soft_places=_places(totals.soft_places.boxes(), mm, at_most),
         ink_box=box_place(totals.box, mm) if totals.box else None,
         ink_area_mm2=totals.ink * area,
         white_area_mm2=totals.white * area,
         lost_white_area_mm2=totals.lost * area,
-        lost_white_places=_places(totals.lost_boxes, mm, at_most),
+        lost_white_places=_places(totals.lost_places.boxes(), mm, at_most),
         thinnest_line=lines[0] if lines else None,
         thin_lines=tuple(s for s in lines if s.value_mm < ask.line_mm)[:at_most],
         thinnest_gap=gaps[0] if gaps else None,

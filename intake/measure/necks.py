@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from math import ceil
-
 import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes
-from intake.measure.chords import Floats, chords_at
+from intake.measure.chords import Floats, chords_at, on_grid
 
 HALF_PX = 6.0  # the profile that is looked at, to either side
 STEP_PX = 0.5
@@ -22,32 +20,35 @@ MOST_ADDED = 0.2  # of the least chord can be blur where the sides are no straig
 DEBLUR = 1.0 / 3.0  # of the second difference over one pixel: exact for straight sides that meet at a point
 
 
-def sharpened(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Floats) -> Floats:
-    """Widths in px of necks at (x, y) whose shortest chord runs along (nx, ny) and reads `value`."""
+def sharpened(
+    cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Floats, reach: int
+) -> Floats:
+    """Widths in px of necks at (x, y) whose shortest chord runs along (nx, ny) and reads `value`.
+
+    `reach` is how far, in px, chords are followed to either side.
+    """
     if not len(x):
         return value
-    reach = ceil(float(value.max())) + 4
     angles = np.radians(np.array(TURNS, np.float32))
     turned = [(nx * np.cos(a) - ny * np.sin(a), nx * np.sin(a) + ny * np.cos(a)) for a in angles]
     least = []
     for ax, ay in turned:
-        px, py = (np.concatenate([v + t * d for t in NEAR_PX]) for v, d in ((x, -ay), (y, ax)))
+        px, py = (np.concatenate([v + on_grid(t * d) for t in NEAR_PX]) for v, d in ((x, -ay), (y, ax)))
         chord = chords_at(cover, px, py, np.tile(ax, len(NEAR_PX)), np.tile(ay, len(NEAR_PX)), reach)
         shut = np.where(chord.open | (chord.width < 0.15), np.inf, chord.width)
         least.append(shut.reshape(len(NEAR_PX), -1).min(axis=0))
     best = np.argmin(least, axis=0)
     n = np.arange(len(x))
     ax, ay = (np.stack(v)[best, n] for v in zip(*turned, strict=True))
-    return np.asarray(np.maximum(_along(cover, x, y, ax, ay, value), LEAST_SHARE * value), np.float32)
+    return np.asarray(np.maximum(_along(cover, x, y, ax, ay, value, reach), LEAST_SHARE * value), np.float32)
 
 
-def _along(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Floats) -> Floats:
+def _along(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Floats, reach: int) -> Floats:
     """The width that the chords tell which run along (nx, ny)."""
     t = np.arange(-HALF_PX, HALF_PX + STEP_PX / 2, STEP_PX, dtype=np.float32)[:, None]
-    px, py = x - t * ny, y + t * nx
+    px, py = x - on_grid(t * ny), y + on_grid(t * nx)
     shape = px.shape
     across_x, across_y = (np.broadcast_to(n, shape).reshape(-1) for n in (nx, ny))
-    reach = ceil(float(value.max())) + 10
     chord = chords_at(cover, px.reshape(-1), py.reshape(-1), across_x, across_y, reach)
     w = np.where(chord.open | (chord.width < 0.15), np.nan, chord.width).reshape(shape).astype(np.float32)
     with np.errstate(invalid="ignore"):
@@ -59,7 +60,7 @@ def _along(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Fl
         at = (left[1] - right[1]) / slope
         meet = right[1] + right[0] * at
         steep = 0.5 * slope
-        low = w[least, np.arange(w.shape[1])]
+        low = w[least, np.arange(len(value))]
         # Straight sides that meet at a point read higher there by what a pixel blurs; a short bar does not.
         agrees = np.abs(low - meet - BLURS * steep) < 0.1 * steep + 0.06
         sharp = is_right & is_left & agrees & (np.abs(at) <= 2.5) & (meet > 0.3 * value)

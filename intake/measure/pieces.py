@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes, at_least, both, distance, highest, total
-from intake.measure.chords import chords_at
+from intake.measure.chords import chords_at, on_grid
 from intake.measure.fields import thin_mask
 from intake.measure.scale import PIECE_ASPECT, TILE
 from intake.measure.windows import Window
@@ -65,7 +65,7 @@ def pieces_of(
                 and not _is_cut(box, gone, window)
             ):
                 small.append((np.asarray(contour), (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
-    pieces = list(_measured(cover, small[:MOST_A_WINDOW], limit_px, level))
+    pieces = list(_measured(cover, small[:MOST_A_WINDOW], limit_px))
     unseen = max(0, len(small) - MOST_A_WINDOW)
     return pieces, len(pieces) + round(unseen * len(pieces) / MOST_A_WINDOW)
 
@@ -80,11 +80,8 @@ def _is_cut(box: Sequence[int], gone: NDArray[np.bool_], window: Window) -> bool
     return bool(gone[rows, columns].any())
 
 
-def _measured(
-    cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float, level: int
-) -> Iterator[Piece]:
-    cut_out = (_cut_out(cover, contour, box, limit_px, level) for contour, box in small)
-    cuts = [cut for cut in cut_out if cut is not None]
+def _measured(cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float) -> Iterator[Piece]:
+    cuts = [cut for contour, box in small if (cut := _cut_out(cover, contour, box, limit_px)) is not None]
     if not cuts:
         return
     x, y = (np.repeat(np.array([v], np.float32), ANGLES) for v in zip(*[c.middle for c in cuts], strict=True))
@@ -113,14 +110,13 @@ class _Cut:
     middle: tuple[float, float]
 
 
-def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, level: int) -> _Cut | None:
+def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float) -> _Cut | None:
     """The piece alone; None when its mask already holds a disc clearly wider than the limit."""
     x, y, w, h = box
     x0, y0 = max(x - 5, 0), max(y - 5, 0)
     part = np.ascontiguousarray(cover[y0 : y + h + 5, x0 : x + w + 5])
     own = np.zeros(part.shape, np.uint8)
     cv2.drawContours(own, [contour], -1, 255, cv2.FILLED, offset=(-x0, -y0))
-    own = both(own, at_least(part, level))  # what it encloses, a letter's counter, is no part of it
     far = distance(own)
     _, deepest, _, (px, py) = cv2.minMaxLoc(far)
     if deepest > 0.5 * limit_px + 2.5:
@@ -131,7 +127,8 @@ def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, lev
     middle = (moments["m10"] / moments["m00"], moments["m01"] / moments["m00"])
     if far[round(middle[1]), round(middle[0])] < deepest - 0.75:
         middle = (float(px), float(py))
-    return _Cut(box, (x0, y0), own, area, (middle[0] + x0, middle[1] + y0))
+    mx, my = on_grid(np.array(middle, np.float32))
+    return _Cut(box, (x0, y0), own, area, (float(mx) + x0, float(my) + y0))
 
 
 def _stands_alone(cover: Bytes, cut: _Cut) -> bool:

@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from intake.measure.bytewise import Bytes
 from intake.measure.chords import Floats
 from intake.measure.necks import sharpened
-from intake.measure.scale import FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, Side
+from intake.measure.scale import CRISP_RUNS, FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, Side
 from intake.measure.tracks import Tracks
 from intake.measure.values import values_at
 
 AROUND_PX = 8.0  # so far from a lead its track's thinnest place is looked for
+Far = NDArray[np.float64]  # whole-picture places keep their exactness
 FAR = 1 << 20
 TIP_RUNS, TIP_ASPECT = 1.7, 4.0  # what thins to one side and widens to the other must be so much longer
 BUMP_RATIO = 1.5  # a crossing line is at least so much wider
@@ -35,10 +36,12 @@ class Found:
     value: Floats
     length: Floats
     kind: NDArray[np.int8]
-    left: Floats
-    top: Floats
-    right: Floats
-    bottom: Floats
+    left: Far
+    top: Far
+    right: Far
+    bottom: Far
+    nx: Floats  # the unit vector across
+    ny: Floats
 
     def __len__(self) -> int:
         return len(self.x)
@@ -52,7 +55,8 @@ class Found:
         """All rows of several."""
         if not parts:
             none = np.empty(0, np.float32)
-            return Found(none, none, none, none, np.empty(0, np.int8), none, none, none, none)
+            far = none.astype(np.float64)
+            return Found(none, none, none, none, none.astype(np.int8), far, far, far, far, none, none)
         return Found(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Found)))
 
 
@@ -88,7 +92,7 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> tuple[Found, NDArray[n
     value, waist = values_at(tracks, judged.at, judged.value)
     neck, at = np.flatnonzero(judged.kind == NECK), judged.at
     x, y = tracks.x[at[neck], neck], tracks.y[at[neck], neck]
-    value[neck] = sharpened(cover, x, y, tracks.nx[neck], tracks.ny[neck], value[neck])
+    value[neck] = sharpened(cover, x, y, tracks.nx[neck], tracks.ny[neck], value[neck], side.reach_px + 8)
     with np.errstate(invalid="ignore"):
         thin = tracks.width <= value * (1 + PLACE_SHARE) + FLAT_PX
     rows = np.arange(tracks.width.shape[0])[:, None]
@@ -97,7 +101,8 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> tuple[Found, NDArray[n
     first, last = (np.where(waist < 0, v, waist + s * half) for v, s in ((first, -1), (last, 1)))
     run = (rows >= first) & (rows <= last) & (thin | (rows == np.where(waist < 0, at, waist)))
     seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
-    found = Found(seed_x, seed_y, value, judged.length, judged.kind, *_boxes(tracks, run, value))
+    box = _boxes(tracks, run, value)
+    found = Found(seed_x, seed_y, value, judged.length, judged.kind, *box, tracks.nx, tracks.ny)
     counts = value <= side.search_px
     return found.where(counts), which[counts]
 
@@ -140,11 +145,12 @@ class _Judged:
 def _judge(tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) -> _Judged:
     """What each track is at the row `at`."""
     value = smooth[at, np.arange(smooth.shape[1])]
-    ahead, behind = _look_both_ways(tracks.width, at, value, tracks.step_px)
+    ahead, behind = _look_both_ways(tracks, at, value)
     length = (ahead.run + behind.run + 0.5 * ahead.ends + 0.5 * behind.ends) * np.float32(tracks.step_px)
     tip = ahead.thins | behind.thins | (ahead.ends & behind.widens) | (behind.ends & ahead.widens)
     needed = np.maximum(side.run_px - 0.5, LINE_ASPECT * value)
     needed = np.where(tip, np.maximum(TIP_RUNS * side.run_px, TIP_ASPECT * value), needed)
+    needed = np.where(tracks.is_crisp, np.maximum(needed, CRISP_RUNS * side.run_px), needed)
     stroke = (length >= needed) & ~_at_end(ahead, behind, value, tracks)
     neck = ahead.leaves & behind.leaves & ~ahead.lower & ~behind.lower
     kind = np.where(stroke, STROKE, np.where(neck, NECK, 0)).astype(np.int8)
@@ -159,18 +165,19 @@ def _at_end(ahead: _Way, behind: _Way, value: Floats, tracks: Tracks) -> NDArray
     return np.asarray(np.minimum(ahead.end, behind.end) <= zone, np.bool_)
 
 
-def _boxes(tracks: Tracks, run: NDArray[np.bool_], width: Floats) -> list[Floats]:
+def _boxes(tracks: Tracks, run: NDArray[np.bool_], width: Floats) -> tuple[Far, Far, Far, Far]:
     """Left, top, right and bottom of the ink along each run."""
-    half = 0.5 * width
+    half = 0.5 * width.astype(np.float64)
     low = [np.where(run & np.isfinite(v), v, np.inf).min(axis=0) - half for v in (tracks.x, tracks.y)]
     high = [np.where(run & np.isfinite(v), v, -np.inf).max(axis=0) + half for v in (tracks.x, tracks.y)]
-    return [v.astype(np.float32) for v in (*low, *high)]
+    return low[0], low[1], high[0], high[1]
 
 
 @dataclass(slots=True)
 class _Gaze:
     """The state of looking along the profiles: which go on, which are still flat, how long they were not."""
 
+    slack: Floats
     on: NDArray[np.bool_]
     flat: NDArray[np.bool_]
     bump: NDArray[np.int32]  # rows since the run was last flat, being wider
@@ -179,22 +186,24 @@ class _Gaze:
     over: NDArray[np.int32]  # rows in a part wide enough for a neck
 
 
-def _look_both_ways(width: Floats, at: NDArray[np.int64], value: Floats, step: float) -> tuple[_Way, _Way]:
+def _look_both_ways(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> tuple[_Way, _Way]:
     """Go along every profile from row `at`, ahead and behind: how long is it flat, and what follows?"""
+    width, step = tracks.width, tracks.step_px
     rows, n = width.shape
     twice = np.concatenate([value, value])
+    slack = np.concatenate([tracks.slack_at(value)] * 2)
     sign = np.repeat([1, -1], n)
     start, column = np.concatenate([at, at]), np.tile(np.arange(n), 2)
     none, no = np.zeros(2 * n, np.int32), np.zeros(2 * n, bool)
     out = _Way(none, no.copy(), none + FAR, no.copy(), no.copy(), no.copy(), no.copy())
-    gaze = _Gaze(~no, ~no, none.copy(), np.zeros(2 * n, np.float32), none.copy(), none.copy())
+    gaze = _Gaze(slack, ~no, ~no, none.copy(), np.zeros(2 * n, np.float32), none.copy(), none.copy())
     with np.errstate(invalid="ignore"):
         for j in range(1, rows):
             index = start + sign * j
             inside = (index >= 0) & (index < rows)
             w = width[np.clip(index, 0, rows - 1), column]
             ended = gaze.on & inside & np.isnan(w)
-            out.ends |= ended & gaze.flat & (gaze.bump == 0)
+            out.ends |= ended & ((gaze.flat & (gaze.bump == 0)) | (gaze.thin == 1))
             out.end[ended] = j
             out.leaves |= gaze.on & ~inside & (gaze.over > 0)
             gaze.on &= inside & ~ended
@@ -206,7 +215,8 @@ def _look_both_ways(width: Floats, at: NDArray[np.int64], value: Floats, step: f
 
 def _see(w: Floats, value: Floats, j: int, step: float, gaze: _Gaze, out: _Way) -> None:
     """Take one row of the profiles in."""
-    high, low = value * (1 + FLAT_SHARE) + FLAT_PX, value * (1 - 0.5 * FLAT_SHARE) - 0.2
+    high = value * (1 + FLAT_SHARE) + gaze.slack
+    low = value * (1 - 0.5 * FLAT_SHARE) - 0.8 * gaze.slack
     fits = gaze.on & gaze.flat & (w <= high) & (w >= low)
     # A crossing line makes a short, sudden bump; a bump that rises slowly is a part that widens and narrows.
     ok = fits & ((gaze.bump == 0) | (gaze.peak >= BUMP_RATIO * value))

@@ -13,8 +13,11 @@ SEARCH_FACTOR = 1.25  # values up to so much over the asked limit are still told
 SEARCH_MORE_MM = 0.10
 FLAT_SHARE = 0.12  # a run is flat while its width stays within this share of its thinnest part …
 FLAT_PX = 0.25  # … and this much of sampling noise
+CRISP_FLAT_SHARE, CRISP_FLAT_PX = 0.15, 0.8  # the noise without anti-aliasing: of the width, and at most
+CRISP_RUNS = 1.15  # and a line must be so much longer to be told from a tip
 LINE_ASPECT = 2.5  # a line is at least so many times as long as wide; what is shorter is a dot or a tip
 NECK_RATIO = 1.8  # a neck joins parts at least so many times as wide as itself
+NECK_PX = 18  # a neck is read so much further out than a walk goes
 PIECE_ASPECT = 3.0  # a separate piece longer than so many island limits is judged as a line
 
 
@@ -67,7 +70,7 @@ class Scale:
     @property
     def halo_px(self) -> int:
         """Rows that a window needs above and below its own, so that nothing it decides depends on the cut."""
-        walk = max(s.steps * s.step_px * 1.1 + s.reach_px + 2 for s in (self.ink, self.clear))
+        walk = max(s.steps * s.step_px + s.reach_px + NECK_PX for s in (self.ink, self.clear))
         piece = PIECE_ASPECT * max(self.island_px, self.clear.limit_px) + 6
         return ceil(max(walk, piece, self.margin_px))
 

@@ -43,7 +43,7 @@ def thin_places(
 ) -> tuple[Found, Leads, Tiles]:
     """What is thin in the window's own pixels, the leads that were there, and what its tiles are."""
     seeds, tiles = seeds_of(cover, window, blocks, side, scale)
-    leads = leads_of(cover, seeds, side)
+    leads = leads_of(cover, window.crisp, seeds, side)
     field, rank = _ranked(leads, FIELD_CELLS * scale.cell_px, window.pad)
     least = np.full(int(field.max(initial=-1)) + 1, np.inf, np.float32)
     np.minimum.at(least, field, leads.width)
@@ -66,7 +66,7 @@ def thin_places(
 
 def _ranked(leads: Leads, size: int, pad: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """For every lead the number of its field and its rank there, thinnest first."""
-    x, y = ((v - pad).astype(np.int64) // size for v in (leads.x, leads.y))
+    x, y = ((v - pad).astype(np.int64) // size for v in (leads.seed_x, leads.seed_y))
     order = np.lexsort((leads.x, leads.y, leads.width, x, y))
     fresh = np.ones(len(order), bool)
     fresh[1:] = (np.diff(x[order]) != 0) | (np.diff(y[order]) != 0)

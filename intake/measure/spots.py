@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from intake.facts import Place, Spot
 from intake.measure.runs import NECK, PLACE_SHARE, STROKE, TAPER, Found
 from intake.measure.scale import FLAT_PX
-from intake.measure.search import Shortlist
+from intake.measure.search import FIELD_CELLS, Shortlist
 
-COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom")
+COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom", "kind", "nx", "ny")
+NX, NY, PART = 9, 10, 11
+MOST_IN_FIELD = 6
 ALIKE_PX = (
     0.1  # readings of one line this close to its thinnest are averaged: their scatter is sampling noise
 )
@@ -35,7 +37,7 @@ class Gathered:
         """
         if not len(found):
             return
-        rows = [getattr(found, c).astype(np.float64) for c in COLUMNS] + [found.kind.astype(np.float64)]
+        rows = [getattr(found, c).astype(np.float64) for c in COLUMNS]
         rows.append(np.zeros(len(found)) if part is None else part.astype(np.float64))
         table = np.stack(rows)
         table[[0, 4, 6]] += dx
@@ -44,27 +46,48 @@ class Gathered:
 
     def leave_out(self, parts: NDArray[np.bool_]) -> None:
         """Forget the places in the parts that are marked."""
-        self.parts = [t[:, ~parts[t[9].astype(np.int64)]] for t in self.parts]
+        self.parts = [t[:, ~parts[t[PART].astype(np.int64)]] for t in self.parts]
 
     def table(self) -> Table:
-        """All places worth telling: x, y, value, length, left, top, right, bottom, kind, part."""
+        """All places worth telling: one row for each of COLUMNS and the part."""
         if not self.parts:
-            return np.empty((10, 0))
+            return np.empty((12, 0))
         table = np.concatenate(self.parts, axis=1)
         return table[:, table[2] <= self.shortlist.bound]
 
 
-def groups_of(x: Table, y: Table, cell: float) -> NDArray[np.int64]:
-    """A number for every point, alike for points in touching cells, the smallest index of the group."""
-    keys = (np.floor(y / cell).astype(np.int64) << 32) + np.floor(x / cell).astype(np.int64)
-    cells, of_point = np.unique(keys, return_inverse=True)
-    parent = np.arange(len(cells))
-    links = []
-    for step in (1, (1 << 32) - 1, 1 << 32, (1 << 32) + 1):
-        at = np.searchsorted(cells, cells + step)
-        hit = (at < len(cells)) & (cells[np.minimum(at, len(cells) - 1)] == cells + step)
-        links.append(np.stack([np.flatnonzero(hit), at[hit]]))
-    a, b = np.concatenate(links, axis=1)
+def groups_of(table: Table, field: float) -> NDArray[np.int64]:
+    """A number for every place, alike for places in nearby fields that lie along one line."""
+    column, row = (np.floor(v / field).astype(np.int64) for v in table[:2])
+    keys = (row << 32) + column
+    order = np.argsort(keys, kind="stable")
+    keys, sorted_table = keys[order], table[:, order]
+    links = [np.empty((2, 0), np.int64)]
+    ways = [(down, right) for down in range(3) for right in range(-2, 3) if down or right >= 0]
+    for step in ((down << 32) + right for down, right in ways):
+        start = np.searchsorted(keys, keys + step)
+        for further in range(MOST_IN_FIELD):
+            at = np.minimum(start + further, len(keys) - 1)
+            near = np.flatnonzero((keys[at] == keys + step) & (at != np.arange(len(keys))))
+            along = _along_one_line(sorted_table[:, near], sorted_table[:, at[near]])
+            links.append(np.stack([near[along], at[near[along]]]))
+    group = np.empty(len(keys), np.int64)
+    group[order] = _united(np.concatenate(links, axis=1), len(keys))
+    return group
+
+
+def _along_one_line(one: Table, other: Table) -> NDArray[np.bool_]:
+    """Whether two places lie along one line or arc: what leads on crosses their mean normal."""
+    sign = np.sign(one[NX] * other[NX] + one[NY] * other[NY])
+    nx, ny = one[NX] + sign * other[NX], one[NY] + sign * other[NY]
+    off = np.abs((other[0] - one[0]) * nx + (other[1] - one[1]) * ny) / np.maximum(np.hypot(nx, ny), 1e-9)
+    return np.asarray(off <= 0.5 * np.maximum(one[2], other[2]) + 2.0, np.bool_)
+
+
+def _united(links: NDArray[np.int64], count: int) -> NDArray[np.int64]:
+    """For each of so many points the least number of those it is linked with."""
+    parent = np.arange(count)
+    a, b = links
     while len(a):
         low, high = np.minimum(parent[a], parent[b]), np.maximum(parent[a], parent[b])
         apart = low != high
@@ -72,7 +95,7 @@ def groups_of(x: Table, y: Table, cell: float) -> NDArray[np.int64]:
         np.minimum.at(parent, high, low)
         while (parent[parent] != parent).any():
             parent = parent[parent]
-    return np.asarray(parent[of_point.reshape(-1)], np.int64)
+    return parent
 
 
 def spots_of(gathered: Gathered, is_ink: bool, mm_per_px: float, uncertainty_mm: float) -> list[Spot]:
@@ -92,7 +115,7 @@ def tapers_of(gathered: Gathered, mm_per_px: float, uncertainty_mm: float) -> li
 def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertainty: float) -> list[Spot]:
     if not table.shape[1]:
         return []
-    group = groups_of(table[0], table[1], cell)
+    group = groups_of(table, FIELD_CELLS * cell)
     order = np.lexsort((table[0], table[1], table[2], group))
     starts = np.flatnonzero(np.r_[True, group[order][1:] != group[order][:-1]])
     thinnest = table[2, order[starts]]
@@ -117,7 +140,7 @@ def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertaint
         )
         for i in range(len(starts))
     ]
-    return sorted(spots, key=lambda s: (s.value_mm, s.place.y_mm, s.place.x_mm))
+    return sorted(spots, key=ranked)
 
 
 def place_of(left: float, top: float, right: float, bottom: float, mm: float) -> Place:
@@ -130,3 +153,8 @@ def box_place(box: Sequence[int], mm: float) -> Place:
     """A box of whole pixels (left, top, right, bottom; the last two beyond it) as a place in mm."""
     left, top, right, bottom = box
     return place_of(left - 0.5, top - 0.5, right - 0.5, bottom - 0.5, mm)
+
+
+def ranked(spot: Spot) -> tuple[float, float, float]:
+    """Thinnest first; what differs by less than a nanometre is ranked by place."""
+    return round(spot.value_mm, 6), round(spot.place.y_mm, 6), round(spot.place.x_mm, 6)

@@ -9,8 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes
-from intake.measure.chords import CHUNK, Floats, across, chords_at, sample
-from intake.measure.scale import FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, Side
+from intake.measure.chords import CHUNK, Floats, across, chords_at, on_grid, sample
+from intake.measure.scale import (
+    CRISP_FLAT_PX,
+    CRISP_FLAT_SHARE,
+    CRISP_RUNS,
+    FLAT_PX,
+    FLAT_SHARE,
+    LINE_ASPECT,
+    NECK_RATIO,
+    Side,
+)
 from intake.measure.seeds import Seeds
 
 LEAST_COSINE = 0.94  # a chord further askew than 20 degrees lies across a corner: left as it is
@@ -32,17 +41,28 @@ class Tracks:
     width: Floats
     nx: Floats  # the unit vector across, at the seed
     ny: Floats
+    is_crisp: NDArray[np.bool_]  # there is no anti-aliasing around the seed
     step_px: float
 
     def where(self, keep: NDArray[Any]) -> Tracks:
         """The tracks to keep."""
         x, y, width = (v[:, keep] for v in (self.x, self.y, self.width))
-        return Tracks(x, y, width, self.nx[keep], self.ny[keep], self.step_px)
+        return Tracks(x, y, width, self.nx[keep], self.ny[keep], self.is_crisp[keep], self.step_px)
+
+    def slack_at(self, value: Floats) -> Floats:
+        """How much the chords of flat lines of these widths may differ, in px."""
+        return slack_of(self.is_crisp, value)
 
     @property
     def steps(self) -> int:
         """Chords to either side of the seed."""
         return int(self.width.shape[0] - 1) // 2
+
+
+def slack_of(is_crisp: NDArray[np.bool_], value: Floats) -> Floats:
+    """Sampling noise in px: more where there is no anti-aliasing, the more the wider."""
+    steps = np.clip(CRISP_FLAT_SHARE * np.nan_to_num(value), FLAT_PX, CRISP_FLAT_PX)
+    return np.where(is_crisp, steps, FLAT_PX).astype(np.float32)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +74,9 @@ class Leads:
     width: Floats
     nx: Floats
     ny: Floats
+    seed_x: Floats  # where it was proposed: that decides which window and field it belongs to
+    seed_y: Floats
+    is_crisp: NDArray[np.bool_]  # there is no anti-aliasing around it
 
     def __len__(self) -> int:
         return len(self.x)
@@ -63,25 +86,29 @@ class Leads:
         return Leads(*(getattr(self, f.name)[keep] for f in fields(self)))
 
 
-def leads_of(cover: Bytes, seeds: Seeds, side: Side) -> Leads:
+def leads_of(cover: Bytes, crisp: Bytes | None, seeds: Seeds, side: Side) -> Leads:
     """The seeds that are no wider than is searched for, moved to the middle."""
     width, nx, ny, off = across(cover, seeds.x, seeds.y, side.reach_px)
     thin = width <= side.search_px + BLURRED_PX
     width, nx, ny, off = width[thin], nx[thin], ny[thin], off[thin]
-    leads = Leads(seeds.x[thin] + off * nx, seeds.y[thin] + off * ny, width, nx, ny)
+    x, y = seeds.x[thin], seeds.y[thin]
+    is_crisp = np.zeros(len(x), bool)
+    if crisp is not None:
+        is_crisp = crisp[y.astype(np.int64), x.astype(np.int64)] != 0
+    leads = Leads(x + on_grid(off * nx), y + on_grid(off * ny), width, nx, ny, x, y, is_crisp)
     return leads.where(np.flatnonzero(~_is_flank(cover, leads, side)))
 
 
 def _is_flank(cover: Bytes, leads: Leads, side: Side) -> NDArray[np.bool_]:
     """Whether the ink widens to one side and thins out to the other: a tip, a notch, a neck's flank."""
     t, w = np.float32(2.5 * side.step_px), leads.width
+    dx, dy = on_grid(t * leads.ny), on_grid(t * leads.nx)
     ahead, behind = (
-        chords_at(
-            cover, leads.x - s * t * leads.ny, leads.y + s * t * leads.nx, leads.nx, leads.ny, side.reach_px
-        )
+        chords_at(cover, leads.x - s * dx, leads.y + s * dy, leads.nx, leads.ny, side.reach_px)
         for s in (np.float32(1), np.float32(-1))
     )
-    wide, thin = w * (1 + FLAT_SHARE) + 0.3, w * (1 - 0.5 * FLAT_SHARE) - 0.3
+    more = slack_of(leads.is_crisp, w) + np.float32(0.05)
+    wide, thin = w * (1 + FLAT_SHARE) + more, w * (1 - 0.5 * FLAT_SHARE) - more
     a, b = (np.where(c.open, np.inf, c.width) for c in (ahead, behind))
     return np.asarray(((a > wide) & (b < thin)) | ((b > wide) & (a < thin)), np.bool_)
 
@@ -97,7 +124,7 @@ def track(cover: Bytes, leads: Leads, side: Side) -> Tracks:
         _Path(*(v[:, part] for v in both_ways)) for part in (slice(0, len(x)), slice(len(x), None))
     )
     whole = _Path(*(np.concatenate(p) for p in zip(behind.turned(), middle, ahead, strict=True)))
-    return Tracks(whole.x, whole.y, _straighten(whole), nx, ny, side.step_px)
+    return Tracks(whole.x, whole.y, _straighten(whole), nx, ny, leads.is_crisp, side.step_px)
 
 
 class _Path(NamedTuple):
@@ -151,26 +178,27 @@ def _settle(walk: _Walkers, on: NDArray[np.int64], path: _Path, k: int, side: Si
         same = np.abs(width - first) <= FLAT_SHARE * first + FLAT_PX
         walk.flat[on] = np.where(same & (walk.flat[on] == k), k + 1, walk.flat[on])
         walk.wide[on] = np.where(width >= NECK_RATIO * first + 0.3, walk.wide[on] + 1, 0)
-    enough = np.maximum(side.run_px, LINE_ASPECT * first) / side.step_px + 2.0
+    enough = np.maximum(CRISP_RUNS * side.run_px, LINE_ASPECT * first) / side.step_px + 2.0
     long, broad = walk.flat[on] >= enough, walk.wide[on] > NECK_RATIO * first / side.step_px + 1.0
     stopped = on[(long | broad) & walk.alive[on]]
     walk.alive[stopped] = False
     if len(stopped):
-        path.width[k + 1 :, stopped] = np.where(walk.wide[stopped] > 0, np.inf, path.width[k, stopped])
+        # The last chord of a line may already lie across its end, so the rest is taken to be as at the seed.
+        path.width[k:, stopped] = np.where(walk.wide[stopped] > 0, np.inf, walk.first[stopped])
 
 
 def _step(cover: Bytes, walk: _Walkers, on: NDArray[np.int64], side: Side, out: _Path) -> None:
     """Take one step with the walkers `on`; straight on where the width jumps (a junction, or the end)."""
     h = np.float32(side.step_px)
     tx, ty = walk.tx[on], walk.ty[on]
-    x, y = walk.x[on] + h * tx, walk.y[on] + h * ty
+    x, y = walk.x[on] + on_grid(h * tx), walk.y[on] + on_grid(h * ty)
     chord = chords_at(cover, x, y, -ty, tx, side.reach_px)
     width = chord.width
     gone = (width < GONE * walk.first[on]) | (width < 0.15) | _crosses_clear(cover, walk, on, x, y)
     walk.alive[on[gone]] = False
     steady = ~chord.open & (np.abs(width - walk.width[on]) <= 0.35 * walk.width[on] + 1.0)
     off = np.where(steady, 0.5 * (chord.right - chord.left), 0.0).astype(np.float32)
-    cx, cy = x - off * ty, y + off * tx
+    cx, cy = x - on_grid(off * ty), y + on_grid(off * tx)
     dx, dy = cx - walk.x[on], cy - walk.y[on]
     far = np.maximum(np.hypot(dx, dy), 1e-3)
     ux, uy = tx + dx / far, ty + dy / far
@@ -192,7 +220,8 @@ def _crosses_clear(
     for start in range(0, len(x), CHUNK):
         part = slice(start, start + CHUNK)
         from_x, from_y = walk.x[on[part]], walk.y[on[part]]
-        way = sample(cover, from_x + share * (x[part] - from_x), from_y + share * (y[part] - from_y))
+        dx, dy = (on_grid(share * (v[part] - v0)) for v, v0 in ((x, from_x), (y, from_y)))
+        way = sample(cover, from_x + dx, from_y + dy)
         answer[part] = way.min(axis=0) < FAINTER * np.maximum(way[0], way[-1])
     return answer
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from intake.measure.bytewise import Bytes, both, count, disc, grown, inverse, pulled_in
-from intake.measure.chords import chords_at
-from intake.measure.scale import Side
+from intake.measure.chords import chords_at, on_grid
+from intake.measure.scale import TILE, Scale
 from intake.measure.tracks import Leads
+from intake.measure.windows import Window
 
 
 def white_area_px(mask: Bytes, lost: Bytes | None, choke_px: float, margin: int) -> float:
@@ -37,18 +38,28 @@ def white_area_px(mask: Bytes, lost: Bytes | None, choke_px: float, margin: int)
     return before + (choke_px - whole) * (left() - before)
 
 
-def lost_mask(cover: Bytes, leads: Leads, choke_px: float, side: Side, cell_px: int) -> Bytes | None:
+def lost_mask(window: Window, leads: Leads, scale: Scale) -> Bytes | None:
     """255 on ink that is no wider than twice the choke; None when there is none."""
+    cover, choke_px = window.cover, scale.choke_px
     leads = leads.where(np.flatnonzero(leads.width <= 2.0 * choke_px))
     if not len(leads):
         return None
-    along = np.linspace(-0.75, 0.75, 7, dtype=np.float32)[:, None] * np.float32(cell_px)
-    x, y = (leads.x - along * leads.ny).reshape(-1), (leads.y + along * leads.nx).reshape(-1)
+    along = np.linspace(-0.75, 0.75, 7, dtype=np.float32)[:, None] * np.float32(scale.cell_px)
+    dx, dy = on_grid(along * leads.ny), on_grid(along * leads.nx)
+    x, y = (leads.x - dx).reshape(-1), (leads.y + dy).reshape(-1)
     nx, ny = np.tile(leads.nx, len(along)), np.tile(leads.ny, len(along))
-    width = chords_at(cover, x, y, nx, ny, side.reach_px).width
+    width = chords_at(cover, x, y, nx, ny, scale.ink.reach_px).width
     thin = (width > 0.2) & (width <= 2.0 * choke_px)
     mask = np.zeros(cover.shape, np.uint8)
+    element = disc(2 * int(np.ceil(choke_px + 0.5)) + 1)
     column = np.clip(np.rint(x[thin]).astype(int), 0, cover.shape[1] - 1)
-    row = np.clip(np.rint(y[thin]).astype(int), 0, cover.shape[0] - 1)
-    mask[row, column] = 255
-    return grown(mask, disc(2 * int(np.ceil(choke_px + 0.5)) + 1))
+    row = np.rint(y[thin]).astype(int)
+    strip = ((np.tile(leads.seed_y, len(along))[thin] - window.pad) // TILE).astype(int)
+    # Strip by strip, so that what is lost does not depend on where the window was cut.
+    for number in np.unique(strip):
+        part = mask[window.pad + number * TILE :][:TILE]
+        here = (strip == number) & (row - window.pad - number * TILE >= 0)
+        here &= row - window.pad - number * TILE < len(part)
+        part[row[here] - window.pad - number * TILE, column[here]] = 255
+        part[:] = grown(part, element)
+    return mask

@@ -27,6 +27,7 @@ class Window:
     bottom: int
     width: int
     pad: int
+    crisp: Bytes | None = None  # 255 where edges have no anti-aliasing, of the padded size
 
     @property
     def own(self) -> Bytes:

@@ -56,6 +56,14 @@ def placed(shape: BaseGeometry, rng: Rng, **truth: object) -> Case:
     )
 
 
+def placed_at_angle(shape: BaseGeometry, degrees: float, limit_mm: float) -> Case:
+    """The shape turned by a given angle, with a margin, at a fixed fraction of a pixel."""
+    turned = rotate(shape, degrees, origin=(0, 0))
+    x0, y0, x1, y1 = turned.bounds
+    moved = translate(turned, MARGIN_MM - x0 + 0.03, MARGIN_MM - y0 + 0.05)
+    return Case("given", moved, x1 - x0 + 2 * MARGIN_MM + 0.1, y1 - y0 + 2 * MARGIN_MM + 0.1, limit_mm)
+
+
 def limit_for(width: float) -> float:
     """A limit that the width lies about a tenth under."""
     return 1.1 * width
