@@ -60,9 +60,9 @@ def check(
     asked.refuse_wrong_usage(files)
     sizes = {"page": page, "width_mm": width_mm, "height_mm": height_mm, "ppi": ppi, "garment": garment}
     answers = _check_all(files, shop, asked, want_picture=picture is not None, **sizes)
+    _print(answers, as_json)  # first: the answer is worth having also where its picture cannot be written
     if picture is not None:
         _draw(answers[0], picture)
-    _print(answers, as_json)
     if any(a.slug == "unexpected" for a in answers):
         raise typer.Exit(int(Exit.BUG))
     raise typer.Exit(max(_status(a) for a in answers))

@@ -125,11 +125,11 @@ BOMBS: dict[str, tuple[Callable[[], bytes], str]] = {
     "content.pdf": (content_bomb, "pdf-bomb"),
     "entities.svg": (
         lambda: f'<!DOCTYPE svg [<!ENTITY l0 "lol">{ENTITIES}]><svg>&l9;</svg>'.encode(),
-        "kind-not-read",
+        "drawing-too-involved",
     ),
     "external.svg": (
         lambda: b'<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/passwd">]><svg>&x;</svg>',
-        "kind-not-read",
+        "no-picture",  # nothing is fetched, so there is nothing in it
     ),
     "deep.json": (lambda: b'{"x-a":' * 500_000, "order-too-deep"),
     "brackets.json": (lambda: b"[" * 4_000_000, "order-too-deep"),
