@@ -43,6 +43,6 @@ class SmallPicture:
         if (rgba.shape[1], rgba.shape[0]) != self.size:
             rgba = shrunk(rgba, *self.size)
             seen = shrunk(seen, *self.size)
-        share = np.maximum(seen.astype(np.float32), 1.0)[..., None] / 255.0
-        colour = np.minimum(rgba[..., :3] / share + 0.5, 255.0).astype(np.uint8)
-        return np.ascontiguousarray(np.dstack([colour, rgba[..., 3]]))
+        if count(seen) and int(seen.min()) < 255:
+            rgba[..., :3] = cv2.divide(rgba[..., :3], cv2.merge([seen, seen, seen]), scale=255.0)
+        return rgba

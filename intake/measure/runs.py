@@ -77,8 +77,8 @@ class _Way:
         return _Way(*(getattr(self, f.name)[keep] for f in fields(self)))
 
 
-def classify(cover: Bytes, tracks: Tracks, side: Side) -> tuple[Found, NDArray[np.int64]]:
-    """Strokes and necks, each with its width averaged along the flat part, and which tracks they are."""
+def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
+    """Strokes and necks, each with its width averaged along the flat part."""
     smooth = _smoothed(tracks.width)
     middle = tracks.steps
     around = ceil(AROUND_PX / tracks.step_px) + 1
@@ -103,8 +103,7 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> tuple[Found, NDArray[n
     seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
     box = _boxes(tracks, run, value)
     found = Found(seed_x, seed_y, value, judged.length, judged.kind, *box, tracks.nx, tracks.ny)
-    counts = value <= side.search_px
-    return found.where(counts), which[counts]
+    return found.where(value <= side.search_px)
 
 
 def _smoothed(width: Floats) -> Floats:

@@ -1,4 +1,4 @@
-"""Finds the thin places of a window: one in each small field, the thinnest that counts."""
+"""Finds the thin places of a window: the most promising leads are followed first."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from intake.measure.tracks import BLURRED_PX, Leads, leads_of, track
 from intake.measure.windows import Window
 
 FIELD_CELLS = 2  # a field is so many cells wide
-TURNS = ((0, 1), (1, 6))  # the leads of a field are followed thinnest first, until one counts
-SLICES = (512, 2048)  # so many fields are looked at first, the most promising of the window
+MOST_IN_FIELD = 5  # leads of a field that are followed, the thinnest
+SLICES = (512,)  # so many fields are looked at first, the most promising of the window
 
 
 class Shortlist:
@@ -49,18 +49,13 @@ def thin_places(
     np.minimum.at(least, field, leads.width)
     place = np.empty(len(least), np.int64)
     place[np.argsort(least, kind="stable")] = np.arange(len(least))
-    settled = np.zeros(len(least), bool)
     parts: list[Found] = []
     for start, stop in zip((0, *SLICES), (*SLICES, len(least)), strict=True):
-        now = (place[field] >= start) & (place[field] < stop)
-        for first, beyond in TURNS:
-            chosen = now & (rank >= first) & (rank < beyond) & ~settled[field]
-            which = np.flatnonzero(chosen & (leads.width <= shortlist.bound + BLURRED_PX))
-            if len(which):
-                found, hits = classify(cover, track(cover, leads.where(which), side), side)
-                settled[field[which[hits]]] = True
-                shortlist.take(found.value)
-                parts.append(found)
+        now = (place[field] >= start) & (place[field] < stop) & (rank < MOST_IN_FIELD)
+        which = np.flatnonzero(now & (leads.width <= shortlist.bound + BLURRED_PX))
+        if len(which):
+            parts.append(classify(cover, track(cover, leads.where(which), side), side))
+            shortlist.take(parts[-1].value)
     return Found.joined(parts), leads, tiles
 
 

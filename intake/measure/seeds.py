@@ -116,5 +116,5 @@ def _best_of_cells(y: Places, x: Places, mass: Places, cell: int, with_middling:
     starts = np.flatnonzero(np.diff(place, prepend=-(1 << 62)))
     if not with_middling:
         return np.asarray(order[starts], np.int64)
-    ends = np.append(starts[1:], len(order))
-    return np.asarray(order[np.unique(np.concatenate([starts, (starts + ends) // 2]))], np.int64)
+    middle = (starts + np.append(starts[1:], len(order))) // 2
+    return np.asarray(order[np.unique(np.concatenate([middle, starts]))], np.int64)

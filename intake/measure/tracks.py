@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from math import ceil
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -88,7 +89,8 @@ class Leads:
 
 def leads_of(cover: Bytes, crisp: Bytes | None, seeds: Seeds, side: Side) -> Leads:
     """The seeds that are no wider than is searched for, moved to the middle."""
-    width, nx, ny, off = across(cover, seeds.x, seeds.y, side.reach_px)
+    reach = ceil(0.55 * (side.search_px + BLURRED_PX)) + 2  # a seed lies near the middle
+    width, nx, ny, off = across(cover, seeds.x, seeds.y, reach)
     thin = width <= side.search_px + BLURRED_PX
     width, nx, ny, off = width[thin], nx[thin], ny[thin], off[thin]
     x, y = seeds.x[thin], seeds.y[thin]

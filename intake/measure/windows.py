@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from intake.measure.bytewise import Bytes
 from intake.measure.scale import TILE
 
-WINDOW_PX = 6_000_000  # about so many pixels a window: the measuring's memory follows it
+WINDOW_PX = 4_000_000  # about so many pixels a window: the measuring's memory follows it
 
 
 @dataclass(frozen=True, slots=True)
