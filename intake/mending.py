@@ -11,7 +11,19 @@ import numpy as np
 from intake.facts import Artwork, Level, Pixels, Preflight, RepairOrder, RepairTold
 from intake.measure.passes import BAND_ROWS
 from intake.preflight import PreflightJob, ask_of, print_size, run_preflight
-from intake.repairs import NAMES, REPAIRS, Canvas, Keeps, Mended, Repair, Wishes, canvas_of, srgb, wording
+from intake.repairs import (
+    ALIKE,
+    NAMES,
+    REPAIRS,
+    Canvas,
+    Keeps,
+    Mended,
+    Repair,
+    Wishes,
+    canvas_of,
+    srgb,
+    wording,
+)
 from intake.repairs.changes import picture_of_changes
 from tickets.problems import ArtworkRefused
 
@@ -109,7 +121,8 @@ def _wanted(order: RepairOrder, answer: Preflight) -> Sequence[str]:
     """The repairs to be done: as asked, else those that answer a query of this file."""
     if order.names:
         return order.names
-    asked = {finding.check for finding in answer.findings if finding.level is not Level.NOTE}
+    checks = (finding.check for finding in answer.findings if finding.level is not Level.NOTE)
+    asked = {ALIKE.get(check, check) for check in checks}
     return [srgb.NAME, *(repair.NAME for repair in REPAIRS if repair.MENDS in asked)]
 
 

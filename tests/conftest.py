@@ -20,7 +20,7 @@ __all__ = [
     "store",
 ]  # fixtures for every test
 
-settings.register_profile("shop", deadline=None)  # a busy machine is no failure
+settings.register_profile("shop", deadline=None, derandomize=True)  # a busy machine is no failure
 settings.load_profile("shop")
 
 RIGHTLY_ELSEWHERE = "only on "  # a skip whose reason begins so is no missing part: "only on Windows"

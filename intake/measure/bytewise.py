@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Bytes = NDArray[np.uint8]
+_FEW = 4  # OpenCV takes arrays of so few values for numbers, and a number beside them for an array
 _cv: Any = cv2  # its stubs know no scalar operands and give every answer the widest type
 
 
@@ -24,12 +25,16 @@ def disc(size: int) -> Bytes:
 
 def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
     """255 where the values reach the level (a number or an array), else 0."""
+    if values.size <= _FEW:
+        return np.where(values >= level, 255, 0).astype(np.uint8)
     answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
     return answer
 
 
 def at_most(values: Bytes, level: float | Bytes) -> Bytes:
     """255 where the values are no higher than the level, else 0."""
+    if values.size <= _FEW:
+        return np.where(values <= level, 255, 0).astype(np.uint8)
     answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
     return answer
 
@@ -84,6 +89,8 @@ def halved(values: Bytes) -> Bytes:
 
 def not_below(values: Bytes, level: float) -> Bytes:
     """Each value, raised to the level where it is lower."""
+    if values.size <= _FEW:
+        return np.maximum(values, np.uint8(level))
     answer: Bytes = _cv.max(values, level)
     return answer
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from intake.measure.engine import Circumstances, measure_cover, measures_of
 from intake.measure.inks import InkCoverage
 from intake.measure.picture import SmallPicture
 from intake.measure.scale import Scale, scale_of
+from intake.measure.specks import SpeckWatch
 from intake.measure.survey import Ground, Survey
 
 BAND_ROWS = 256
@@ -65,12 +67,15 @@ def measure_with_picture(
     """
     scale = scale_of(mm_per_px, ask)
     first = FirstPass(pixels, longest_px)
-    totals = measure_cover(read_ahead(first.covers()), pixels.width, pixels.height, scale)
+    specks = SpeckWatch(mm_per_px)
+    covers = specks.passing(read_ahead(first.covers()))
+    totals = measure_cover(covers, pixels.width, pixels.height, scale)
     picture = first.picture.finished()
     if not first.is_opaque:
         box = box_behind(picture, pixels.width * mm_per_px, pixels.height * mm_per_px)
         about = Circumstances(pixels.width, pixels.height, pixels.has_alpha, pixels.lossy, box)
-        return measures_of(totals, scale, ask, about), picture
+        measured = measures_of(totals, scale, ask, about)
+        return replace(measured, specks=specks.finished(ask.speck_mm)), picture
     ground = first.survey.ground()
     if ground is None:
         return _all_ink(pixels, scale), picture
@@ -87,9 +92,9 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
     pixels = first.pixels
     coverage = InkCoverage(ground, pixels.lossy)
     parts = GroundParts(pixels.width, pixels.height)
-    totals = measure_cover(
-        read_ahead(coverage.of(band) for band in first.again()), pixels.width, pixels.height, scale, parts
-    )
+    specks = SpeckWatch(scale.mm_per_px)
+    covers = specks.passing(read_ahead(coverage.of(band) for band in first.again()))
+    totals = measure_cover(covers, pixels.width, pixels.height, scale, parts)
     if not totals.inked_pixels:
         return _all_ink(pixels, scale)
     mm = scale.mm_per_px
@@ -103,12 +108,11 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
         enclosed_share=enclosed_px / canvas,
         confidence=0.95 if ground.is_flat_art else 0.7,
     )
-    return measures_of(
-        totals,
-        scale,
-        ask,
-        Circumstances(pixels.width, pixels.height, pixels.has_alpha, pixels.lossy, background, ground.name),
-    )
+    size = pixels.width, pixels.height
+    about = Circumstances(*size, pixels.has_alpha, pixels.lossy, background, ground.name)
+    measured = measures_of(totals, scale, ask, about)
+    # Compression scatters dots of its own over a plain ground.
+    return measured if pixels.lossy else replace(measured, specks=specks.finished(ask.speck_mm))
 
 
 def _all_ink(pixels: Pixels, scale: Scale) -> InkMeasures:

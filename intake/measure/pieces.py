@@ -65,7 +65,7 @@ def pieces_of(
                 and not _is_cut(box, gone, window)
             ):
                 small.append((np.asarray(contour), (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
-    pieces = list(_measured(cover, small[:MOST_A_WINDOW], limit_px))
+    pieces = list(_measured(cover, small[:MOST_A_WINDOW], limit_px, level))
     unseen = max(0, len(small) - MOST_A_WINDOW)
     return pieces, len(pieces) + round(unseen * len(pieces) / MOST_A_WINDOW)
 
@@ -80,8 +80,11 @@ def _is_cut(box: Sequence[int], gone: NDArray[np.bool_], window: Window) -> bool
     return bool(gone[rows, columns].any())
 
 
-def _measured(cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float) -> Iterator[Piece]:
-    cuts = [cut for contour, box in small if (cut := _cut_out(cover, contour, box, limit_px)) is not None]
+def _measured(
+    cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float, level: int
+) -> Iterator[Piece]:
+    cut_out = (_cut_out(cover, contour, box, limit_px, level) for contour, box in small)
+    cuts = [cut for cut in cut_out if cut is not None]
     if not cuts:
         return
     x, y = (np.repeat(np.array([v], np.float32), ANGLES) for v in zip(*[c.middle for c in cuts], strict=True))
@@ -110,13 +113,14 @@ class _Cut:
     middle: tuple[float, float]
 
 
-def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float) -> _Cut | None:
+def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, level: int) -> _Cut | None:
     """The piece alone; None when its mask already holds a disc clearly wider than the limit."""
     x, y, w, h = box
     x0, y0 = max(x - 5, 0), max(y - 5, 0)
     part = np.ascontiguousarray(cover[y0 : y + h + 5, x0 : x + w + 5])
     own = np.zeros(part.shape, np.uint8)
     cv2.drawContours(own, [contour], -1, 255, cv2.FILLED, offset=(-x0, -y0))
+    own = both(own, at_least(part, level))  # what it encloses, a letter's counter, is no part of it
     far = distance(own)
     _, deepest, _, (px, py) = cv2.minMaxLoc(far)
     if deepest > 0.5 * limit_px + 2.5:

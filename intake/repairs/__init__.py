@@ -7,7 +7,18 @@ from typing import Protocol
 from intake.repairs import background, harden, specks, srgb, thicken, trim
 from intake.repairs.canvas import Canvas, Keeps, Mended, Wishes, canvas_of
 
-__all__ = ["NAMES", "OFFERED", "REPAIRS", "Canvas", "Keeps", "Mended", "Repair", "Wishes", "canvas_of"]
+__all__ = [
+    "ALIKE",
+    "NAMES",
+    "OFFERED",
+    "REPAIRS",
+    "Canvas",
+    "Keeps",
+    "Mended",
+    "Repair",
+    "Wishes",
+    "canvas_of",
+]
 
 
 class Repair(Protocol):
@@ -26,4 +37,6 @@ class Repair(Protocol):
 # lines last, at the size that trimming gives them.
 REPAIRS: tuple[Repair, ...] = (background, harden, specks, trim, thicken)
 NAMES = (srgb.NAME, *(repair.NAME for repair in REPAIRS))
+# A stray dot far from the art is told by a check of its own, and is mended like any other dot.
+ALIKE = {"specks": specks.MENDS}
 OFFERED = {srgb.NAME: (srgb.MENDS, srgb.DOES)} | {r.NAME: (r.MENDS, r.DOES) for r in REPAIRS}

@@ -74,12 +74,15 @@ def _grown_lines(cover: Bytes, scale: Scale, more_px: float, mm_per_px: float) -
 def _thin_tracks(look: Look, scale: Scale, mm_per_px: float) -> Iterator[Tracks]:
     """The tracks along strokes and necks that the check would name, some thousands at a time."""
     cover, side = look.window.cover, scale.ink
-    leads = leads_of(cover, look.seeds, side)
+    leads = leads_of(cover, None, look.seeds, side)
     limit_px = side.limit_px - _UNDER_MM / mm_per_px
     for start in range(0, len(leads), _AT_ONCE):
         tracks = track(cover, leads.where(np.arange(start, min(start + _AT_ONCE, len(leads)))), side)
-        found, hits = classify(cover, tracks, side)
-        named = hits[np.isin(found.kind, (STROKE, NECK)) & (found.value < limit_px)]
+        found = classify(cover, tracks, side)
+        wanted = np.isin(found.kind, (STROKE, NECK)) & (found.value < limit_px)
+        seeds = set(zip(found.x[wanted].tolist(), found.y[wanted].tolist(), strict=True))
+        own = zip(tracks.x[tracks.steps].tolist(), tracks.y[tracks.steps].tolist(), strict=True)
+        named = np.flatnonzero([seed in seeds for seed in own])
         if len(named):
             yield tracks.where(named)
 
