@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil, floor
 from typing import Any
 
 import cv2
@@ -22,16 +23,24 @@ def disc(size: int) -> Bytes:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
 
 
-def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
-    """255 where the values reach the level (a number or an array), else 0."""
-    answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
+def at_least(values: Bytes, level: float) -> Bytes:
+    """255 where the values reach the level, else 0."""
+    _, answer = _cv.threshold(values, ceil(level) - 1, 255, cv2.THRESH_BINARY)
+    result: Bytes = answer
+    return result
+
+
+def no_less(one: Bytes, other: Bytes) -> Bytes:
+    """255 where the first is at least the second, else 0."""
+    answer: Bytes = _cv.compare(one, other, cv2.CMP_GE)
     return answer
 
 
-def at_most(values: Bytes, level: float | Bytes) -> Bytes:
+def at_most(values: Bytes, level: float) -> Bytes:
     """255 where the values are no higher than the level, else 0."""
-    answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
-    return answer
+    _, answer = _cv.threshold(values, floor(level), 255, cv2.THRESH_BINARY_INV)
+    result: Bytes = answer
+    return result
 
 
 def above(one: Bytes, other: Bytes) -> Bytes:
