@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable
 from queue import Queue
 from threading import Event, Thread
 from typing import TypeVar
@@ -17,7 +17,7 @@ class _End:
         self.fault = fault
 
 
-def read_ahead(bands: Iterable[T], most: int = 2) -> Iterator[T]:
+def read_ahead(bands: Iterable[T], most: int = 2) -> Generator[T, None, None]:
     """Yield the same items, at most `most` of them read in advance; a fault of the source is raised here."""
     queue: Queue[T | _End] = Queue(most)
     enough = Event()

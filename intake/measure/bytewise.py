@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil, floor
 from typing import Any
 
 import cv2
@@ -9,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 Bytes = NDArray[np.uint8]
-_FEW = 4  # OpenCV takes arrays of so few values for numbers, and a number beside them for an array
 _cv: Any = cv2  # its stubs know no scalar operands and give every answer the widest type
 
 
@@ -23,20 +23,24 @@ def disc(size: int) -> Bytes:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
 
 
-def at_least(values: Bytes | NDArray[np.float32], level: float | Bytes) -> Bytes:
-    """255 where the values reach the level (a number or an array), else 0."""
-    if values.size <= _FEW:
-        return np.where(values >= level, 255, 0).astype(np.uint8)
-    answer: Bytes = _cv.compare(values, level, cv2.CMP_GE)
+def at_least(values: Bytes, level: float) -> Bytes:
+    """255 where the values reach the level, else 0."""
+    _, answer = _cv.threshold(values, ceil(level) - 1, 255, cv2.THRESH_BINARY)
+    result: Bytes = answer
+    return result
+
+
+def no_less(one: Bytes, other: Bytes) -> Bytes:
+    """255 where the first is at least the second, else 0."""
+    answer: Bytes = _cv.compare(one, other, cv2.CMP_GE)
     return answer
 
 
-def at_most(values: Bytes, level: float | Bytes) -> Bytes:
+def at_most(values: Bytes, level: float) -> Bytes:
     """255 where the values are no higher than the level, else 0."""
-    if values.size <= _FEW:
-        return np.where(values <= level, 255, 0).astype(np.uint8)
-    answer: Bytes = _cv.compare(values, level, cv2.CMP_LE)
-    return answer
+    _, answer = _cv.threshold(values, floor(level), 255, cv2.THRESH_BINARY_INV)
+    result: Bytes = answer
+    return result
 
 
 def above(one: Bytes, other: Bytes) -> Bytes:
@@ -89,7 +93,7 @@ def halved(values: Bytes) -> Bytes:
 
 def not_below(values: Bytes, level: float) -> Bytes:
     """Each value, raised to the level where it is lower."""
-    if values.size <= _FEW:
+    if values.size <= 4:  # OpenCV takes arrays of so few values for numbers
         return np.maximum(values, np.uint8(level))
     answer: Bytes = _cv.max(values, level)
     return answer

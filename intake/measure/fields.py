@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from intake.measure.bytewise import (
     Bytes,
     above,
-    at_least,
     at_most,
     both,
     city_block_distance,
@@ -16,6 +15,7 @@ from intake.measure.bytewise import (
     higher_of,
     highest,
     lower_of,
+    no_less,
     not_below,
 )
 
@@ -28,7 +28,7 @@ def thin_mask(cover: Bytes, faint: int = FAINT) -> Bytes:
     A faint line counts from a quarter of full coverage on, a pixel beside full ink from half on: so that
     neither a thin line is lost nor a thin gap bridged.
     """
-    return at_least(cover, not_below(halved(highest(cover)), faint))
+    return no_less(cover, not_below(halved(highest(cover)), faint))
 
 
 def ridge_of(mask: Bytes, widest_px: float) -> Bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import signal
@@ -9,8 +10,10 @@ import socket
 import ssl
 import subprocess
 import sys
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import httpx
 import pytest
@@ -109,6 +112,22 @@ def test_a_wrong_certificate_is_told_in_words(shop: Path, capsys: pytest.Capture
         assert "certificate" in capsys.readouterr().err
 
 
+def is_listening(address: str) -> bool:
+    """Whether anybody takes connections there."""
+    parts = urlsplit(address)
+    with contextlib.suppress(OSError), socket.create_connection((parts.hostname, parts.port), timeout=1):
+        return True
+    return False
+
+
+def wait_for(is_so: Callable[[], bool]) -> None:
+    """Wait for a condition, within a limit."""
+    until = time.monotonic() + 30
+    while not is_so():
+        assert time.monotonic() < until
+        time.sleep(0.05)
+
+
 def test_with_a_certificate_the_pages_are_https(shop: Path, tmp_path: Path) -> None:
     """The link says so, the connection is encrypted, and the cookie never travels without."""
     trustme = pytest.importorskip("trustme", reason="the package trustme is not installed")
@@ -123,6 +142,7 @@ def test_with_a_certificate_the_pages_are_https(shop: Path, tmp_path: Path) -> N
         trust = ssl.create_default_context(cafile=str(root))
         with httpx.Client(verify=trust, trust_env=False) as client:
             base, _, code = link.rpartition("/")
+            wait_for(lambda: is_listening(base))  # the link is told before the door is open
             answer = client.post(base, data={"code": code})
             assert "Secure" in answer.headers["set-cookie"]
     finally:
