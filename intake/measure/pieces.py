@@ -97,7 +97,7 @@ def _measured(
         round_one = sqrt(4.0 * cut.area / pi)
         x0, y0, w, h = cut.box
         is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
-        diameter = round_one if is_round else min(float(chord), round_one)
+        diameter = round_one if is_round else min(max(float(chord), 1.2 * cut.depth), round_one)
         if diameter < limit_px and _stands_alone(cover, cut):
             yield Piece(diameter, cut.area, x0 - 0.5, y0 - 0.5, x0 + w - 0.5, y0 + h - 0.5)
 
@@ -111,6 +111,7 @@ class _Cut:
     own: Bytes
     area: float
     middle: tuple[float, float]
+    depth: float  # of the widest place, px from its centre to the next clear pixel's
 
 
 def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, level: int) -> _Cut | None:
@@ -132,7 +133,7 @@ def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, lev
     if far[round(middle[1]), round(middle[0])] < deepest - 0.75:
         middle = (float(px), float(py))
     mx, my = on_grid(np.array(middle, np.float32))
-    return _Cut(box, (x0, y0), own, area, (float(mx) + x0, float(my) + y0))
+    return _Cut(box, (x0, y0), own, area, (float(mx) + x0, float(my) + y0), deepest)
 
 
 def _stands_alone(cover: Bytes, cut: _Cut) -> bool:

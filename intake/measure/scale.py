@@ -43,7 +43,7 @@ class Side:
     @property
     def step_px(self) -> float:
         """The distance between two chords along a centre line."""
-        return max(1.5, self.search_px / 8.0)
+        return max(min(1.5, max(0.75, self.run_px / 4.0)), self.search_px / 8.0)
 
     @property
     def steps(self) -> int:

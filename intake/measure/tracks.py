@@ -26,6 +26,7 @@ from intake.measure.seeds import Seeds
 LEAST_COSINE = 0.94  # a chord further askew than 20 degrees lies across a corner: left as it is
 BLURRED_PX = 2.0  # a sharp neck reads up to so much wider than it is
 FAINTER = 0.4
+WELL_COVERED, DIP = 170, 0.78
 BETWEEN = np.linspace(0, 1, 5, dtype=np.float32)
 GONE = 0.3  # a chord shorter than this share of the seed's width: the ink has ended
 
@@ -224,7 +225,10 @@ def _crosses_clear(
         from_x, from_y = walk.x[on[part]], walk.y[on[part]]
         dx, dy = (on_grid(share * (v[part] - v0)) for v, v0 in ((x, from_x), (y, from_y)))
         way = sample(cover, from_x + dx, from_y + dy)
-        answer[part] = way.min(axis=0) < FAINTER * np.maximum(way[0], way[-1])
+        least, ends = way.min(axis=0), (way[0], way[-1])
+        answer[part] = least < FAINTER * np.maximum(*ends)
+        # Between two places that are well covered, a faint dip is a hairline of the other side.
+        answer[part] |= (np.minimum(*ends) > WELL_COVERED) & (least < DIP * np.minimum(*ends))
     return answer
 
 

@@ -87,7 +87,7 @@ def test_white_area_agrees_with_shapelys_erosion(choke: float) -> None:
 def test_a_line_loses_its_white_when_it_is_no_wider_than_twice_the_choke(
     width: float, survives: bool
 ) -> None:
-    """Choke 0.15 mm: lines under 0.30 mm lose all their white, wider ones keep it; all are told."""
+    """Choke 0.15 mm: lines under 0.30 mm lose all their white, wider ones keep it."""
     for angle in (0.0, 17.0, 45.0, 80.0):
         case = shapes.placed_at_angle(shapes.rectangle(6.0, width), angle, limit_mm=1.0)
         cover = render(case.shape, sheet_for(case.width_mm, case.height_mm, 300), "skia")
