@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from config.settings_line import LineSettings
+
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
 
@@ -260,6 +262,7 @@ class Settings(_Section):
     film: Film
     papers: Papers
     queries: Queries
+    line: LineSettings
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]
@@ -386,6 +389,9 @@ def _known_keys(path: tuple[Any, ...]) -> list[str]:
     for part in path:
         if isinstance(part, int):
             continue
+        if part not in getattr(model, "model_fields", {}):
+            continue  # a name that the shop gave: line.station.print
         annotation = model.model_fields[part].annotation
-        model = next((a for a in getattr(annotation, "__args__", ()) if isinstance(a, type)), annotation)
+        inside = (a for a in getattr(annotation, "__args__", ()) if hasattr(a, "model_fields"))
+        model = next(inside, annotation)
     return list(getattr(model, "model_fields", {}))

@@ -57,6 +57,19 @@ NO_SLUGS = {
 
 # Settings of a station that the shipped line does not need.
 UNWRITTEN = (
+    (
+        "line.station.*.load",
+        "0.0",
+        "an oven for sheets: so much of what the pace counts goes in at once; 0: one job after the other",
+    ),
+    ("line.station.*.load_minutes", "0.0", "for so long, each load"),
+    ("line.station.*.gather_minutes", "0.0", "a job waits up to so long for a film run to be made up"),
+    (
+        "line.station.*.spread",
+        "0.3",
+        "how much one job differs from another, as the standard deviation of a logarithm: 0.3 is about 30 %",
+    ),
+    ("line.station.*.doubt", "0.35", "how far the pace that is set may be off, likewise, until scans tell"),
     ("station.books", "[]", "the stations just before it that a scan here books too: one machine does all"),
     ("station.catch_up", "false", "a scan here books missed stations by itself, marked as inferred"),
 )

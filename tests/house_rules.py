@@ -56,7 +56,7 @@ PURE = (
     "intake.repairs",
 )
 # Settings are plain frozen values; those who load them are not.
-PURE_MAY_ALSO_IMPORT = ("config.settings",)
+PURE_MAY_ALSO_IMPORT = ("config.settings", "config.settings_line")
 LOADERS = {"load_settings", "find_shop_dir", "fault_point"}
 IMPURE = {
     *(

@@ -37,8 +37,16 @@ def say_due(order: OrderFacts, now: datetime, zone: ZoneInfo) -> str:
     return say(order.due_at, now, zone)
 
 
-def say_order(order: OrderFacts, stations: Sequence[str], now: datetime, zone: ZoneInfo) -> str:
-    """Where an order is, in one sentence; `stations` in the order of the line."""
+def say_expected(likely: datetime, latest: datetime, station: str, now: datetime, zone: ZoneInfo) -> str:
+    """Expected ready Thu 3 Dec 15:20, at the latest Fri 4 Dec 09:10; press is the bottleneck."""
+    times = f"expected ready {say_time(likely, now, zone)}, at the latest {say_time(latest, now, zone)}"
+    return f"{times}; {station} is the bottleneck"
+
+
+def say_order(
+    order: OrderFacts, stations: Sequence[str], now: datetime, zone: ZoneInfo, expected: str = ""
+) -> str:
+    """Where an order is, in one sentence; `stations` as on the line, `expected` when it is ready."""
     standing = order.standing
     if standing is Standing.REFUSED:
         return _sentence(_refused(order.items))
@@ -47,7 +55,13 @@ def say_order(order: OrderFacts, stations: Sequence[str], now: datetime, zone: Z
         return _sentence(f"All {gone} cancelled", *_refused_too(order))
     if standing is Standing.DISPATCHED:
         return _sentence(_dispatched(order, now, zone), *_refused_too(order))
-    rest = [*_progress(order, stations), *_checking(order), *_refused_too(order), *_due(order, now, zone)]
+    rest = [
+        *_progress(order, stations),
+        *_checking(order),
+        *_refused_too(order),
+        expected,
+        *_due(order, now, zone),
+    ]
     if standing is Standing.QUERIED:
         return (
             f"{_sentence(_asked(order))} {_sentence(*rest)}".strip()

@@ -34,9 +34,12 @@ def where(
 ) -> None:
     """Find orders by whatever the caller says, and say where they are."""
     from tickets.lookup import where_is
+    from tickets.lookup.foreseeing import foresight
 
     with open_asked(shop) as opened:
-        answer = where_is(opened.store, opened.settings, " ".join(words))
+        now = opened.clock()
+        foresee = foresight(opened.store, opened.settings, now)
+        answer = where_is(opened.store, opened.settings, " ".join(words), now=now, foresee=foresee)
         if as_json:
             print_json(answer.as_json())
         else:
@@ -59,9 +62,12 @@ def orders(
     """The order book, newest first, one order a line."""
     day = _day(since)
     from tickets.lookup import list_orders
+    from tickets.lookup.foreseeing import foresight
 
     with open_asked(shop) as opened:
-        found = list_orders(opened.store, opened.settings, standing, day)
+        now = opened.clock()
+        foresee = foresight(opened.store, opened.settings, now)
+        found = list_orders(opened.store, opened.settings, standing, day, now, foresee=foresee)
         if as_json:
             print_json({"asked": "", "orders": [answer.as_json() for answer in found]})
         else:

@@ -113,7 +113,9 @@ class OrderAnswer:
     refused_items: tuple[ItemAnswer, ...]
     queried_items: tuple[ItemAnswer, ...]
     unchecked_items: tuple[ItemAnswer, ...]
-    ready: Mapping[str, str] | None = None
+    ready: Mapping[str, str | None] | None = None  # "likely" and "latest", in UTC
+    limited_by: str | None = None  # the station that it waits for longest
+    is_at_risk: bool = False  # it may well be ready only after it is due
 
     def as_json(self) -> dict[str, Any]:
         """The contract's keys, and what else the doors show."""
@@ -124,6 +126,8 @@ class OrderAnswer:
             "standing": str(self.standing),
             "says": self.says,
             "ready": self.ready,
+            "limited_by": self.limited_by,
+            "at_risk": self.is_at_risk,
             "tickets": [ticket.as_json() for ticket in self.tickets],
             "refused_items": [item.as_json() for item in self.refused_items],
             "queried_items": [item.as_json() for item in self.queried_items],

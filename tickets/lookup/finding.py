@@ -13,7 +13,7 @@ from sqlmodel import Session
 from config.settings import Settings
 from tickets.codes import is_code, looks_like_code, near_codes, read_code
 from tickets.folding import fold_joined
-from tickets.lookup.answering import Answering
+from tickets.lookup.answering import Answering, Foresee
 from tickets.lookup.answers import NearAnswer, OrderAnswer, TicketAnswer, WhereAnswer
 from tickets.lookup.loading import load_orders
 from tickets.order_facts import OrderFacts
@@ -46,14 +46,20 @@ _DUE = text(
 
 
 def where_is(
-    store: Store, settings: Settings, words: str, limit: int = 20, now: datetime | None = None
+    store: Store,
+    settings: Settings,
+    words: str,
+    limit: int = 20,
+    now: datetime | None = None,
+    *,
+    foresee: Foresee | None = None,
 ) -> WhereAnswer:
     """The orders that a caller may mean, best first; when none does, what comes near.
 
     A ticket code or an order's very number comes first; then live orders before finished ones, the
-    soonest due first among equals. `now` None: the clock.
+    soonest due first among equals. `now` None: the clock. `foresee` tells when orders in work are ready.
     """
-    answering = Answering.of(settings, now or datetime.now(UTC))
+    answering = Answering.of(settings, now or datetime.now(UTC), foresee)
     question = read_question(words, answering.today)
     with store.reading() as session:
         return _Search(session, answering, question, limit).answer(words)
@@ -77,9 +83,16 @@ def order_number_as_booked(store: Store, written: str) -> str | None:
     return numbers.pop() if len(numbers) == 1 else None
 
 
-def order_answer(store: Store, settings: Settings, number: str, now: datetime | None = None) -> OrderAnswer:
+def order_answer(
+    store: Store,
+    settings: Settings,
+    number: str,
+    now: datetime | None = None,
+    *,
+    foresee: Foresee | None = None,
+) -> OrderAnswer:
     """One order by its number. Raises NotFound `order-not-known`."""
-    answering = Answering.of(settings, now or datetime.now(UTC))
+    answering = Answering.of(settings, now or datetime.now(UTC), foresee)
     with store.reading() as session:
         return answering.order(_order(session, number))
 

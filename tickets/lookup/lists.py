@@ -12,7 +12,7 @@ from sqlalchemy import func, or_
 from sqlmodel import col, select
 
 from config.settings import Settings
-from tickets.lookup.answering import Answering
+from tickets.lookup.answering import Answering, Foresee
 from tickets.lookup.answers import OrderAnswer, utc_text
 from tickets.lookup.loading import read_orders
 from tickets.models import Arrival, Heartbeat, Item, Lot, Order, Ticket
@@ -31,12 +31,14 @@ def list_orders(
     standing: str | None = None,
     since: date | None = None,
     now: datetime | None = None,
+    *,
+    foresee: Foresee | None = None,
 ) -> list[OrderAnswer]:
     """The order book, newest first: all of it, or what stands so, or was taken on or after a day in the shop.
 
     Raises BadInput `no-such-standing`.
     """
-    return list(read_order_book(store, settings, standing, since, now))
+    return list(read_order_book(store, settings, standing, since, now, foresee=foresee))
 
 
 def read_order_book(
@@ -45,10 +47,12 @@ def read_order_book(
     standing: str | None = None,
     since: date | None = None,
     now: datetime | None = None,
+    *,
+    foresee: Foresee | None = None,
 ) -> Iterator[OrderAnswer]:
     """As `list_orders`, one after another, so that a long book needs little memory."""
     wanted = _standing(standing) if standing is not None else None
-    answering = Answering.of(settings, now or datetime.now(UTC))
+    answering = Answering.of(settings, now or datetime.now(UTC), foresee)
     asked = select(Order.id).order_by(col(Order.taken_at).desc(), col(Order.id).desc())
     if since is not None:
         asked = asked.where(col(Order.taken_at) >= datetime.combine(since, time(), answering.zone))

@@ -71,20 +71,20 @@ class ActAsked(_Asked):
 @router.get("/where")
 def where(web: WebDep, words: Annotated[str, Query(max_length=300)] = "") -> Document:
     """As `where --json`."""
-    return where_is(web.store, web.settings, words).as_json()
+    return where_is(web.store, web.settings, words, foresee=web.foresee).as_json()
 
 
 @router.get("/orders")
 def orders(web: WebDep, standing: str | None = None, since: date | None = None) -> Document:
     """As `orders --json`."""
-    found = list_orders(web.store, web.settings, standing, since)
+    found = list_orders(web.store, web.settings, standing, since, foresee=web.foresee)
     return {"asked": "", "orders": [order.as_json() for order in found]}
 
 
 @router.get("/orders/{number:path}")
 def order(web: WebDep, number: str) -> Document:
     """One order as `where --json` has it, with its history."""
-    answer = order_answer(web.store, web.settings, number).as_json()
+    answer = order_answer(web.store, web.settings, number, foresee=web.foresee).as_json()
     return {**answer, "history": [line.as_json() for line in order_history(web.store, number)]}
 
 

@@ -23,7 +23,7 @@ Words = Annotated[str, Form(max_length=1000)]
 def ask_where(request: Request, web: WebDep, words: str = "") -> Response:
     """One field, and answers that can be read out."""
     asked = words[:300]
-    answer = where_is(web.store, web.settings, asked) if asked.strip() else None
+    answer = where_is(web.store, web.settings, asked, foresee=web.foresee) if asked.strip() else None
     return show(request, "where.html", asked=asked, answer=answer)
 
 
@@ -34,7 +34,7 @@ def show_order(request: Request, web: WebDep, number: str) -> Response:
 
 
 def _page(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
-    order = order_answer(web.store, web.settings, number)
+    order = order_answer(web.store, web.settings, number, foresee=web.foresee)
     items = items_of(web.store, number)
     return show(
         request,

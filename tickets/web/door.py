@@ -12,6 +12,8 @@ from fastapi import Depends, Request
 from config.settings import Settings
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
+from tickets.lookup.answering import Foresee
+from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
 from tickets.problems import ShopProblem
 from tickets.store import Store
@@ -57,6 +59,11 @@ class Web:
     clock: Callable[[], datetime]
     address: str = ""
     tries: Tries = field(default_factory=Tries)
+
+    @property
+    def foresee(self) -> Foresee:
+        """When orders in work are ready, as of now."""
+        return foresight(self.store, self.settings, self.clock())
 
     @property
     def devices(self) -> DeviceBook:

@@ -1,0 +1,39 @@
+"""From futures to moments: when each order is likely ready, by when at the latest, and what limits it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+
+from tickets.forecast.futures import LATEST, LIKELY, Outlook
+
+_ROUND_SECONDS = 300  # nobody can tell it better: times are rounded up to five minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """When an order is ready: as likely before as after `likely`, by `latest` in nine futures of ten."""
+
+    likely: datetime
+    latest: datetime
+    station: str  # that limits it: where it spends most of its time
+
+
+def expected_orders(outlook: Outlook, moment: Callable[[float], datetime | None]) -> dict[str, Expected]:
+    """What is expected of each order; `moment` tells which time a working minute from now is.
+
+    An order that is ready later than the calendar reaches is left out.
+    """
+    found = {}
+    for order, rows in outlook.orders().items():
+        likely, latest = (moment(float(m)) for m in np.quantile(outlook.ready(rows), (LIKELY, LATEST)))
+        if likely and latest:
+            found[order] = Expected(_rounded(likely), _rounded(latest), outlook.limited_by(rows))
+    return found
+
+
+def _rounded(at: datetime) -> datetime:
+    return datetime.fromtimestamp(-(-at.timestamp() // _ROUND_SECONDS) * _ROUND_SECONDS, UTC)
