@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from config.settings_pages import Pages
+
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
 
@@ -260,6 +262,7 @@ class Settings(_Section):
     film: Film
     papers: Papers
     queries: Queries
+    pages: Pages
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]
