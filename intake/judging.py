@@ -49,7 +49,7 @@ class Judges:
         """Start on every unchecked item that nobody looks at yet.
 
         Raises the ShopProblem for which the last answer could not be had or booked (the books are away, no
-        worker starts): those items are tried again all the same, and with the first that is booked it is over.
+        worker starts): those items are tried again all the same, and the first that is booked ends it.
         """
         unchecked = unchecked_items(self._shop.store)
         for item in unchecked:

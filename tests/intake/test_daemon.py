@@ -172,7 +172,7 @@ def test_a_check_that_fails_again_and_again_ends_in_a_refusal(bench: Bench) -> N
 
 
 def test_trouble_with_the_shop_is_told_and_never_refuses_an_artwork(bench: Bench) -> None:
-    """When no worker starts or the books are away, the item goes on waiting, and is checked when it's over."""
+    """When no worker starts or the books are away, the item waits, and is checked when that is over."""
     bench.drop("order.json", as_file(order()))
     bench.drop("crest.png", png())
     bench.settle()
