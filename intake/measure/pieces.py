@@ -18,7 +18,7 @@ from intake.measure.scale import PIECE_ASPECT, TILE
 from intake.measure.windows import Window
 
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
-HOLE = 116  # clear from here on belongs to a hole: so much may leak through the faint line round it
+HOLE = 64  # clear from here on, and half of the clear beside it: so much leaks through a faint line
 Box = tuple[int, int, int, int]
 PARTED = 0.46  # at this share of its own coverage a piece must still be apart from others
 SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
@@ -43,7 +43,7 @@ def pieces_of(
     cover: Bytes, window: Window, limit_px: float, level: int, gone: NDArray[np.bool_]
 ) -> tuple[list[Piece], int]:
     """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number."""
-    mask = at_least(cover, level)
+    mask = at_least(cover, LOW) if level == LOW else thin_mask(cover, level)
     for row, column in np.argwhere(gone):
         top, left = window.pad + row * TILE, window.pad + column * TILE
         mask[top : top + TILE, left : left + TILE] = 0
@@ -90,9 +90,9 @@ def _measured(
     x, y = (np.repeat(np.array([v], np.float32), ANGLES) for v in zip(*[c.middle for c in cuts], strict=True))
     angles = np.tile(np.arange(ANGLES, dtype=np.float32) * np.float32(pi / ANGLES), len(cuts))
     reach = int(PIECE_ASPECT * limit_px) + 4
-    chords = (
-        chords_at(cover, x, y, np.cos(angles), np.sin(angles), reach).width.reshape(-1, ANGLES).min(axis=1)
-    )
+    widths = chords_at(cover, x, y, np.cos(angles), np.sin(angles), reach).width
+    # Of a disc all chords are alike but for sampling noise: the mean of the three shortest, not the shortest.
+    chords = np.sort(widths.reshape(-1, ANGLES), axis=1)[:, :3].mean(axis=1)
     for cut, chord in zip(cuts, chords, strict=True):
         round_one = sqrt(4.0 * cut.area / pi)
         x0, y0, w, h = cut.box
