@@ -25,6 +25,7 @@ BUMP_RATIO = 1.5  # a crossing line is at least so much wider
 SLOW_RATIO = 1.5  # wider than this within two steps is sudden
 LEAST_PX, LEAST_NECK_PX = 0.5, 0.62  # thinner is a leak of coverage between two pixels
 LEAK = 140  # coverage in the middle of a neck of two thirds of a pixel
+LEAK_A_PX, LEAK_MOST = 140, 216  # and of wider ones, for each pixel of their width, and at most
 PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
 STROKE, NECK, TAPER = 1, 2, 3
 
@@ -89,7 +90,7 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     judged = _judge(tracks, smooth, np.full(smooth.shape[1], middle), side)
     lower = np.flatnonzero(smooth[thinnest, np.arange(len(thinnest))] < 0.97 * smooth[middle] - 0.1)
     judged = judged.bettered(lower, _judge(tracks.where(lower), smooth[:, lower], thinnest[lower], side))
-    which = np.flatnonzero((judged.kind > 0) & ~_is_leak(cover, tracks, judged))
+    which = np.flatnonzero(judged.kind > 0)
     judged, tracks = judged.where(which), tracks.where(which)
     value, waist = values_at(tracks, judged.at, judged.value)
     neck, at = np.flatnonzero(judged.kind == NECK), judged.at
@@ -105,17 +106,19 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
     box = _boxes(tracks, run, value)
     found = Found(seed_x, seed_y, value, judged.length, judged.kind, *box, tracks.nx, tracks.ny)
-    return found.where(value <= side.search_px)
+    return found.where((value <= side.search_px) & ~_is_leak(cover, tracks, judged, value, side))
 
 
-def _is_leak(cover: Bytes, tracks: Tracks, judged: _Judged) -> NDArray[np.bool_]:
+def _is_leak(cover: Bytes, tracks: Tracks, judged: _Judged, value: Floats, side: Side) -> NDArray[np.bool_]:
     """Whether a neck is only coverage that leaks through a hairline between two wide parts."""
     neck = np.flatnonzero(judged.kind == NECK)
     leak = np.zeros(len(judged.kind), bool)
     for start in range(0, len(neck), CHUNK):
         part = neck[start : start + CHUNK]
         x, y = (v[judged.at[part], part][None] for v in (tracks.x, tracks.y))
-        leak[part] = sample(cover, x, y)[0] < LEAK
+        # Grids of inked hairlines are common, and the clear leaks widely where they cross.
+        least = LEAK if side.is_ink else np.clip(LEAK_A_PX * value[part], LEAK, LEAK_MOST)
+        leak[part] = sample(cover, x, y)[0] < least
     return leak
 
 
