@@ -55,8 +55,8 @@ def to_place(box_pt: tuple[float, float, float, float], scale: tuple[float, floa
 def effective_ppi(examined: Examined, *, plain_too: bool = False) -> tuple[float, float] | None:
     """Pixels an inch at print size, across and down; for a page its worst painted image; None without images.
 
-    Never from the stored tag: pixels ÷ printed inches. With skew both figures are the worst direction's. What is
-    told as a number counts images of one colour (`plain_too`); what is asked about does not: they lose nothing.
+    Never from the stored tag: pixels ÷ printed inches. With skew both figures are the worst direction's. The
+    number that is told counts images of one colour (`plain_too`); what is asked about does not.
     """
     if examined.artwork.pixels is not None:
         wide, high = examined.artwork.pixels

@@ -15,7 +15,7 @@ from tests.intake.measure.truth.scoring import black_on_clear
 @settings(max_examples=120, suppress_health_check=list(HealthCheck))
 @given(st.integers(0, 2**32 - 1), st.floats(0.004, 12.0), st.integers(1, 60), st.integers(1, 60))
 def test_small_pictures_are_measured_at_any_size(seed: int, mm_per_px: float, wide: int, high: int) -> None:
-    """Found with a small picture printed large: the thin place lay nearer to its seed than the search went."""
+    """Found with a small picture printed large: a search began before the start of its track."""
     rng = np.random.default_rng(seed)
     cover = rng.integers(0, 256, (high, wide)) * (rng.random((high, wide)) < rng.choice([0.1, 0.4, 0.9]))
     if rng.random() < 0.5:
