@@ -102,7 +102,8 @@ def judge_raster(name: str, facts: dict[str, Any], answer: Preflight) -> Iterato
         yield Told(name, "stored resolution", UNTOLD)
     else:
         yield compare(name, "stored resolution", said["stored_ppi"], truth, 0.01)
-    yield compare(name, "frames and pages", max(said["pages"], said["frames"]), facts["frames"])
+    counted = max(int(str(said[key])) for key in ("pages", "frames"))
+    yield compare(name, "frames and pages", counted, facts["frames"])
     kind = facts["alpha"]["kind"]
     if kind in ALPHA:
         is_right = said["alpha"] in ALPHA[kind]
