@@ -268,7 +268,7 @@ def _decoders(settings: Settings) -> Iterator[Check]:
                 path=path, name=path.name, width_mm=20.0, limits=settings.limits, film=settings.film
             )
             answer = sandbox.preflight(job)
-            if any(f.check == "file" for f in answer.findings):
+            if answer.slug:
                 failed.append(path.suffix.lstrip(".").upper())
     read = ", ".join(p.suffix.lstrip(".").upper() for p in specimens)
     do = f"Install filmdocket again; {', '.join(failed)} cannot be read here." if failed else ""
