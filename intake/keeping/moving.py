@@ -13,8 +13,8 @@ from sqlalchemy.exc import SQLAlchemyError
 from config.settings import Settings
 from intake.shop import Shop, utc_now
 from intake.single import only_one
-from tickets.carrying import carry_over, count_rows
 from tickets.ledger.audit import audit
+from tickets.ledger.carrying import carry_over, count_rows
 from tickets.problems import ShopProblem
 from tickets.store import DATABASE_NAME, Store, open_store
 
