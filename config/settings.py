@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from config.settings_cost import Cost, Money, Quote
+from config.settings_messages import Messages
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -262,6 +263,7 @@ class Settings(_Section):
     film: Film
     papers: Papers
     queries: Queries
+    messages: Messages
     cost: Cost
     money: Money
     quote: Quote

@@ -17,6 +17,7 @@ from intake.inbox.clearing import return_strays
 from intake.inbox.rounds import Memory, Round
 from intake.inbox.watching import Waker
 from intake.judging import Judges
+from intake.letters.writing import write_due_messages
 from intake.logbook import kept_log
 from intake.naming import in_log, shown_path
 from intake.outbox import write_due_reports
@@ -193,6 +194,7 @@ class Daemon:
         try:
             write_due_papers(self._shop)
             write_due_reports(self._shop)
+            write_due_messages(self._shop)
         except Exception:
             _log.exception("event=papers-failed")
             return False

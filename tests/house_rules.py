@@ -31,6 +31,8 @@ PURE = (
     "tickets.wording_floor",
     "tickets.wording_books",
     "tickets.wording_dispatch",
+    "tickets.wording_telling",
+    "intake.letters.specimens",
     "tickets.wording_pages",
     "tickets.wording_history",
     "tickets.wording_where",

@@ -380,3 +380,6 @@ class Pairing(SQLModel, table=True):
     name: str = ""
     expires_at: datetime = Field(sa_column=Column(Utc, nullable=False))
     used_at: datetime | None = Field(default=None, sa_column=Column(Utc))
+
+
+from tickets.models_telling import Telling as Telling  # noqa: E402 - its tables stand in the metadata made above

@@ -113,6 +113,10 @@ def _reported(subject: str, payload: Payload) -> str:
     return f"The customer's report about {subject} was written{_revision(payload)}."
 
 
+def _told(subject: str, payload: Payload) -> str:
+    return f"The message to the customer of {subject} was written: {payload.get('told', '')}."
+
+
 def _dropped(subject: str, _payload: Payload) -> str:
     return f"The question about {subject} was dropped: nothing of it is left."
 
@@ -153,6 +157,7 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "released": _released,
     "papered": _papered,
     "reported": _reported,
+    "told": _told,
     "question-dropped": _dropped,
     "closed": _closed,
     "reopened": _reopened,

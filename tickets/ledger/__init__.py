@@ -13,7 +13,7 @@ from sqlalchemy.exc import DBAPIError
 from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.database_words import may_do_again
-from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, undoing
+from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, telling, undoing
 from tickets.ledger.books import Books, plain_words
 from tickets.requests import (
     ArrivalNote,
@@ -106,9 +106,23 @@ class Ledger:
         """A ticket's paper was rendered for this revision of its artwork."""
         self._write(lambda books: judging.note_papered(books, code, revision))
 
-    def note_reported(self, order_id: int, revisions: Mapping[int, int]) -> None:
+    def note_reported(
+        self, order_id: int, revisions: Mapping[int, int], file: str = "", address: str = ""
+    ) -> None:
         """The customer's report was written for these revisions (item row number → revision)."""
-        self._write(lambda books: judging.note_reported(books, order_id, revisions))
+        self._write(lambda books: judging.note_reported(books, order_id, revisions, file, address))
+
+    def note_told(self, telling_id: int, file: str, address: str) -> None:
+        """A message to a customer lies in the outbox, whole, under this name; address "": it names none."""
+        self._write(lambda books: telling.note_told(books, telling_id, file, address))
+
+    def tell_late(self, order: str, ready_at: datetime, why: str = "", by: str = "") -> str:
+        """Have a customer told of a new day (aware, UTC): once a day, and only of a later one than before.
+
+        For whoever finds an order late, person or forecast. Raises ShopProblem `not-late`, `nothing-is-late`.
+        """
+        order, why, by = plain_words(order), plain_words(why), plain_words(by)
+        return self._write(lambda books: telling.tell_late(books, order, ready_at, why, by))
 
     def beat(self, name: str, says: str, holder: str) -> None:
         """A part of the shop's machinery is alive; the only change that has no event."""

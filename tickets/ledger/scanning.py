@@ -10,6 +10,7 @@ from tickets.ledger.issuing import issue_reprint
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_order, open_orders
+from tickets.ledger.telling import tell_dispatched
 from tickets.models import Scan
 from tickets.pieces import TicketNow, move
 from tickets.plans import (
@@ -51,6 +52,8 @@ def _scan_ticket(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanA
     book_steps(books, opened, scan, plan.steps)
     reprint = issue_reprint(books, opened, code, plan.spoiled, scan).code if plan.spoiled else None
     settle_order(books, opened)
+    if plan.good and plan.station == books.route.stations[-1]:
+        tell_dispatched(books, opened, scan)
     said = _Said(
         code, plan, opened.ticket_now(code).at(plan.station), reprint, _set_at_risk(opened, code, plan)
     )
@@ -80,6 +83,7 @@ def _scan_order(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAn
     scan = book_scan(books, _scan_row(books, request, opened.id))
     book_steps(books, opened, scan, plan.steps)
     settle_order(books, opened)
+    tell_dispatched(books, opened, scan)
     number = opened.order.number
     says = _says(books, _Said(number, plan))
     left = sum(now.waiting for now in opened.tickets_now()) + _unissued(opened)
