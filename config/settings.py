@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
-from config.settings_cost import Cost, Money, Quote
+from config.settings_cost import Cost, Money, Quote, Stock
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -265,6 +265,7 @@ class Settings(_Section):
     cost: Cost
     money: Money
     quote: Quote
+    stock: Stock
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]
