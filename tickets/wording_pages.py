@@ -53,8 +53,32 @@ PIECES_GOOD, PIECES_SPOILED = "good", "spoiled"
 WAITS_HERE, NOTHING_WAITS, DONE_LATELY = "Waits here", "Nothing waits here.", "Just done"
 NOTHING_DONE, CODE_BY_HAND, SEND = "Nothing yet.", "Ticket code", "Send"
 SINCE = "Waits for"
-NO_ANSWER = "The shop's computer does not answer. The scan was NOT counted: scan it again."
+NO_ANSWER = "This could not be kept on this device. The scan was NOT counted: scan it again."
 PROBLEM_WORD, DONE_WORD = "Not booked", "Booked"
+
+# Without the network
+KEPT_TITLE, KEPT_WORD, LOOK_AT_KEPT, STATION = (
+    "Scans kept on this device",
+    "Kept here",
+    "Look at them",
+    "Station",
+)
+KEPT_HOW = (
+    "Scans that the shop's computer has not answered yet are kept here and sent by themselves, in order, "
+    "each counted once. One that could not be booked when it arrived is asked about here."
+)
+KEPT_SAYS = "Kept on this device; it is sent as soon as the shop's computer answers."
+KEPT_DO = "Go on scanning: each scan is counted once."
+AWAY_NOW = "The shop's computer does not answer. What you see is from before; scans are kept here."
+AWAY_NOT_LET_IN = "This device is not let in any more. Its scans are kept here until it is let in again."
+ONE_WAITS, MANY_WAIT = "1 scan waits to be sent.", "{n} scans wait to be sent."
+ONE_UNANSWERED = "1 scan could not be booked when it arrived: somebody must say what becomes of it."
+MANY_UNANSWERED = "{n} scans could not be booked when they arrived: somebody must say what becomes of them."
+TAKE_OFF, TRY_AGAIN, BOOK_ALL_HERE = "Take off", "Try again", "Book all that wait there"
+BOOK_MISSED, LEAVE_OUT, GO_BACK = "Book the missed stations too", "Leave it out…", "No, go back"
+LEAVE_OUT_SURE, LEAVE_OUT_SAYS = "Yes, leave it out", "Left out, this scan is counted nowhere."
+UNDO_AWAY = "The shop's computer does not answer: nothing was taken back. Look again when it does."
+UNDO_WAITS = "Scans wait to be sent: take them off below, or undo when the shop's computer answers."
 
 # The line
 PIECES_AND_AGE = "Height: pieces that wait. Shade: how long they have waited."

@@ -216,21 +216,23 @@ def test_a_question_is_answered_on_its_page(served: Served, browser: Browser) ->
     assert said == []
 
 
-def test_the_server_away_is_said_and_nothing_is_pretended(served: Served, browser: Browser) -> None:
-    """A scan that did not arrive is told as not counted."""
+def test_the_server_away_is_said_and_the_scan_is_kept(served: Served, browser: Browser) -> None:
+    """In words, with a shape of its own; once the server is back it is sent by itself."""
     code = served.shop.take("OB-1")
     page = served.let_in(browser)
     page.goto(f"{served.address}/at/print")
     page.context.set_offline(True)
     type_scan(page, code)
-    expect(page.locator("#answer")).to_contain_text("NOT counted")
+    expect(page.locator("#answer")).to_contain_text("Kept here")
+    expect(page.locator("#answer .shape")).to_have_text("…")
+    assert served.shop.scans() == []
     page.context.set_offline(False)
-    type_scan(page, code)
-    expect(page.locator("#answer")).to_contain_text("40 pieces")
+    expect(page.locator("#kept")).to_be_hidden()
+    assert served.shop.waiting("OB-1")["powder"] == 40
 
 
 LOOKS = (Path(__file__).parent / "looks.js").read_text("utf-8")
-PAGES = ["/", "/at/print", "/where?words=otter", "/orders/OB-1", "/queries", "/devices", "/t/{code}"]
+PAGES = ["/", "/at/print", "/where?words=otter", "/orders/OB-1", "/queries", "/devices", "/kept", "/t/{code}"]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
