@@ -30,6 +30,7 @@ PURE = (
     "tickets.folding",
     "tickets.wording_floor",
     "tickets.wording_books",
+    "tickets.wording_dispatch",
     "tickets.wording_pages",
     "tickets.wording_history",
     "tickets.wording_where",
@@ -41,6 +42,8 @@ PURE = (
     "tickets.requests",
     "tickets.forecast",
     "tickets.film",
+    "tickets.cost",
+    "tickets.wording_cost",
     "intake.facts",
     "intake.order",
     "intake.order.draft",
@@ -56,7 +59,7 @@ PURE = (
     "intake.repairs",
 )
 # Settings are plain frozen values; those who load them are not.
-PURE_MAY_ALSO_IMPORT = ("config.settings",)
+PURE_MAY_ALSO_IMPORT = ("config.settings", "config.settings_cost", "config.currencies")
 LOADERS = {"load_settings", "find_shop_dir", "fault_point"}
 IMPURE = {
     *(

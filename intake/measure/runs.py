@@ -84,7 +84,7 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     """Strokes and necks, each with its width averaged along the flat part."""
     smooth = _smoothed(tracks.width)
     middle = tracks.steps
-    around = ceil(AROUND_PX / tracks.step_px) + 1
+    around = min(ceil(AROUND_PX / tracks.step_px) + 1, middle)
     near = smooth[middle - around : middle + around + 1]
     thinnest = np.where(np.isfinite(near), near, np.inf).argmin(axis=0) + middle - around
     judged = _judge(tracks, smooth, np.full(smooth.shape[1], middle), side)
