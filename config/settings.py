@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from config.settings_cost import Cost, Money, Quote
+
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
 
@@ -260,6 +262,9 @@ class Settings(_Section):
     film: Film
     papers: Papers
     queries: Queries
+    cost: Cost
+    money: Money
+    quote: Quote
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -126,6 +126,7 @@ class Daemon:
             if not (round_.events or is_open or self._judges.is_busy or self._is_news()):
                 break
             self._waker.wait(min(settings.scan_seconds, round_.wake_in), self._stop)
+        self._judges.raise_trouble()
         self._finish_papers()
         return self._what_waits()
 

@@ -20,6 +20,7 @@ A_SLUG = re.compile(r"[a-z]+(-[a-z0-9]+)+")
 
 # Words with hyphens in the program that are no slugs of problems.
 NO_SLUGS = {
+    "move-database": "a command",
     "b-w": "a colour mode",
     "icc-profile-data": "a field of a picture's header",
     "exif-data": "a field of a picture's header",

@@ -31,6 +31,7 @@ PURE = (
     "tickets.wording_floor",
     "tickets.wording_books",
     "tickets.wording_drop",
+    "tickets.wording_dispatch",
     "tickets.wording_pages",
     "tickets.wording_history",
     "tickets.wording_where",
@@ -42,6 +43,8 @@ PURE = (
     "tickets.requests",
     "tickets.forecast",
     "tickets.film",
+    "tickets.cost",
+    "tickets.wording_cost",
     "intake.facts",
     "intake.order",
     "intake.order.draft",
@@ -57,7 +60,7 @@ PURE = (
     "intake.repairs",
 )
 # Settings are plain frozen values; those who load them are not.
-PURE_MAY_ALSO_IMPORT = ("config.settings",)
+PURE_MAY_ALSO_IMPORT = ("config.settings", "config.settings_cost", "config.currencies")
 LOADERS = {"load_settings", "find_shop_dir", "fault_point"}
 IMPURE = {
     *(

@@ -13,7 +13,7 @@ from sqlalchemy.exc import DBAPIError
 from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.database_words import may_do_again
-from tickets.ledger import arrivals, desk, judging, orders, runs, scanning, undoing
+from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, undoing
 from tickets.ledger.books import Books, plain_words
 from tickets.requests import (
     ArrivalNote,
@@ -153,6 +153,11 @@ class Ledger:
         """End pieces of a ticket, those least far along first (None: all), or all of an order."""
         code, why, by = plain_words(code), plain_words(why), plain_words(by)
         return self._write(lambda books: desk.cancel(books, code, pieces, why, by))
+
+    def remake(self, code: str, pieces: int, why: str, by: str = "") -> ScanAnswer:
+        """Make dispatched pieces of a ticket again, that came back or were short; a reprint in a rush."""
+        code, why, by = plain_words(code), plain_words(why), plain_words(by)
+        return self._write(lambda books: remaking.remake(books, code, pieces, why, by))
 
     def lay_in_run(self, run: str, pieces: Mapping[str, int], by: str = "") -> None:
         """Lay so many loose pieces of each ticket, waiting at the first station, into a film run."""

@@ -12,7 +12,7 @@ from tickets.ledger.books import Books
 from tickets.ledger.opening import OpenOrder, row_id
 from tickets.models import Lot, Movement, Scan
 from tickets.pieces import PiecesLost, Spot, Step, move
-from tickets.places import NEW
+from tickets.places import DISPATCHED, NEW
 from tickets.standing import ACCEPTED, QUERIED, UNCHECKED
 
 KINDS = {"issue": "issued", "scan": "scanned", "undo": "undone", "cancel": "cancelled", "run": "laid-in-run"}
@@ -47,8 +47,16 @@ def book_steps(books: Books, opened: OpenOrder, scan: Scan, steps: Sequence[Step
             "why": scan.why,
             "moves": [moved(s) for s in own],
         }
-        kind = "issued" if own[0].source.place == NEW else KINDS[scan.kind]
+        kind = _kind_of(scan, own[0])
         books.note(kind, opened.about(code), scan.by, **details, **told)
+
+
+def _kind_of(scan: Scan, first: Step) -> str:
+    """What kind of event a scan is to one of its tickets."""
+    if first.source.place == NEW:
+        return "issued"
+    is_remake = scan.kind == "scan" and first.source.place == DISPATCHED
+    return "remade" if is_remake else KINDS[scan.kind]
 
 
 def moved(step: Step) -> list[str | int | bool]:

@@ -8,6 +8,7 @@ from sqlalchemy import exists
 from sqlalchemy.orm import aliased
 from sqlmodel import col, select
 
+from tickets import wording_dispatch
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
 from tickets.ledger.keys import claim_key, keep_answer
@@ -15,7 +16,7 @@ from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
 from tickets.models import Movement, Scan, Ticket
 from tickets.pieces import Spot, Step
-from tickets.places import NEW, SPOILED
+from tickets.places import DISPATCHED, NEW, SPOILED
 from tickets.plans import plan_undo
 from tickets.requests import Moved, ScanAnswer
 
@@ -68,6 +69,9 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
 
 
 def _answer(last: Scan, done: Sequence[Step], withdrawn: Sequence[str], numbers: Sequence[str]) -> ScanAnswer:
+    if done[0].source.place == DISPATCHED:  # pieces that had left the house were remade
+        says = wording_dispatch.remake_taken_back(last.code, done[0].count, withdrawn[0])
+        return ScanAnswer(last.code, ", ".join(numbers), says, None, withdrawn[0])
     here = [s for s in done if s.source.place == last.station]
     good = [s for s in here if s.to.place != SPOILED]
     spoiled = sum(s.count for s in here if s.to.place == SPOILED)
