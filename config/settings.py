@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
-from config.settings_cost import Cost, Money, Quote
+from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_messages import Messages
 
 SHIPPED = Path(__file__).parent
@@ -267,6 +267,7 @@ class Settings(_Section):
     cost: Cost
     money: Money
     quote: Quote
+    stock: Stock
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -382,4 +382,5 @@ class Pairing(SQLModel, table=True):
     used_at: datetime | None = Field(default=None, sa_column=Column(Utc))
 
 
-from tickets.models_telling import Telling as Telling  # noqa: E402 - its tables stand in the metadata made above
+import tickets.models_stock  # noqa: E402 - tables of their own, in the same metadata
+import tickets.models_telling  # noqa: E402, F401 - likewise

@@ -223,8 +223,9 @@ def _settle(walk: _Walkers, on: NDArray[np.int64], path: _Path, k: int, side: Si
     stopped = on[(long | broad) & walk.alive[on]]
     walk.alive[stopped] = False
     if len(stopped):
-        # The last chord of a line may already lie across its end, so the rest is taken to be as at the seed.
-        path.width[k:, stopped] = np.where(walk.wide[stopped] > 0, np.inf, walk.first[stopped])
+        # The last chord of a line, or the seed's own, may lie across its end: the rest is as most of it was.
+        usual = np.median(path.width[: k + 1, stopped], axis=0)
+        path.width[k:, stopped] = np.where(walk.wide[stopped] > 0, np.inf, usual)
 
 
 def _step(cover: Bytes, walk: _Walkers, on: NDArray[np.int64], side: Side, out: _Path) -> None:

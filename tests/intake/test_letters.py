@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from intake.keeping.backing_up import back_up
+from intake.keeping.restoring import restore
 from intake.letters.templating import KINDS, find_template, shipped_template, try_templates
 from intake.letters.writing import write_due_messages
 from intake.outbox import write_due_reports
@@ -226,3 +228,12 @@ def test_the_shops_own_words_are_used(bench: Bench) -> None:
     taken(bench, "clear")
     written(bench)
     assert read(bench, "received.eml") == ("Got OB-1", "Ahoy Otter Bank Rowing Club!\n")
+
+
+def test_a_backup_brings_the_shops_own_words_back(bench: Bench, tmp_path: Path) -> None:
+    """They are settings of the shop, though they lie in a folder."""
+    (bench.folder / "messages").mkdir()
+    (bench.folder / "messages" / "late.txt").write_text("Subject: Late\n\nSorry.\n", "utf-8")
+    back_up(bench.shop, tmp_path / "backup.zip")
+    restore(tmp_path / "backup.zip", tmp_path / "again")
+    assert find_template(tmp_path / "again", "late").template.is_own

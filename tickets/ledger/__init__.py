@@ -6,14 +6,16 @@ import random as chance
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from typing import TypeVar
 
 from sqlalchemy.exc import DBAPIError
 
 from config.settings import Settings
 from tickets.codes import Chooser
+from tickets.cost.stocktaking import NoteKind
 from tickets.database_words import may_do_again
-from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, telling, undoing
+from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, stock, telling, undoing
 from tickets.ledger.books import Books, plain_words
 from tickets.requests import (
     ArrivalNote,
@@ -176,6 +178,13 @@ class Ledger:
     def lay_in_run(self, run: str, pieces: Mapping[str, int], by: str = "") -> None:
         """Lay so many loose pieces of each ticket, waiting at the first station, into a film run."""
         self._write(lambda books: runs.lay_in_run(books, run, pieces, by))
+
+    def note_stock(
+        self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""
+    ) -> str:
+        """Write down stock that was bought, counted, opened or used up; returns the sentence."""
+        by = plain_words(by)
+        return self._write(lambda books: stock.write_note(books, kind, consumable, amount, price, by))
 
     def _write(self, act: Callable[[Books], T]) -> T:
         for tries_left in reversed(range(_TRIES)):

@@ -14,6 +14,7 @@ from tickets.ledger.books import Books
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
+from tickets.ledger.stock import give_film_back
 from tickets.ledger.telling import untell_scan
 from tickets.models import Movement, Scan, Ticket
 from tickets.pieces import Spot, Step
@@ -58,6 +59,7 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
         at=books.now,
     )
     book_scan(books, scan)
+    give_film_back(books, last)
     withdrawn = [step.ticket for step in back if step.to.place == NEW]
     for opened in orders.values():
         own = [step for step in back if step.ticket in opened.tickets]
