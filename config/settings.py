@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from config.settings_cost import Cost, Money, Quote, Stock
-from config.settings_messages import Messages
+from config.settings_messages import Messages, Smtp
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -264,6 +264,7 @@ class Settings(_Section):
     papers: Papers
     queries: Queries
     messages: Messages
+    smtp: Smtp
     cost: Cost
     money: Money
     quote: Quote

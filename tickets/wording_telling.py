@@ -54,12 +54,15 @@ class Told(Protocol):
 
 
 NO_ADDRESS = "The order names no e-mail address that a mail program takes: call, or write to them yourself."
+HANDED_OVER = (
+    "Handed to the mail server, which has not answered: it may have arrived. It is not sent again by itself."
+)
 NOTHING_TOLD = "No message to a customer was written yet."
 
 
 def late_is_told(order: str) -> str:
     """A message about a new day is due."""
-    return f"The customer of {order} is told of the new day: the message lies in the outbox in a moment."
+    return f"{order} and the new day: the message lies in the outbox."
 
 
 def late_told_before(order: str) -> str:
@@ -91,3 +94,35 @@ def say_telling(told: Told, zone: ZoneInfo) -> str:
     when = f"{'due' if told.standing == 'due' else told.standing} {at:%Y-%m-%d %H:%M}"
     file = f"  outbox: {told.file}" if told.file else ""
     return f"{told.order}  {told.customer}  {told.kind}  {when}{file}{f'  {told.says}' if told.says else ''}"
+
+
+def server_says(code: int, words: bytes | str) -> str:
+    """The mail server's own words, in one line without controls."""
+    text = words.decode("utf-8", "replace") if isinstance(words, bytes) else words
+    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())[:300]
+    return f"The mail server refuses it: {code} {plain}."
+
+
+def login_refused() -> str:
+    """The server does not let the shop in."""
+    return "The mail server refuses smtp.user or its password. Mend them; it is tried again."
+
+
+def password_away() -> str:
+    """The file with the password cannot be read."""
+    return "The file smtp.password_file cannot be read. Mend it; it is tried again."
+
+
+def not_secure(why: str) -> str:
+    """No safe way to the server."""
+    return f"There is no encrypted way to the mail server as smtp.security wants it: {why}."
+
+
+def server_away(why: str) -> str:
+    """The server cannot be reached, or went away before it had all of it."""
+    return f"The mail server cannot be reached, or hung up: {why}."
+
+
+def file_is_away(name: str) -> str:
+    """The message's file is gone."""
+    return f"{name} is no longer in the outbox."

@@ -118,6 +118,18 @@ class Ledger:
         """A message to a customer lies in the outbox, whole, under this name; address "": it names none."""
         self._write(lambda books: telling.note_told(books, telling_id, file, address))
 
+    def hand_over(self, telling_id: int) -> bool:
+        """Whether a message is still to be sent; from now on it is not sure that it was not."""
+        return self._write(lambda books: telling.hand_over(books, telling_id))
+
+    def note_sent(self, telling_id: int) -> None:
+        """The mail server has taken a message."""
+        self._write(lambda books: telling.note_sent(books, telling_id))
+
+    def note_not_sent(self, telling_id: int, says: str, next_try_at: datetime | None) -> None:
+        """The mail server has surely not taken a message; None: it is not tried again."""
+        self._write(lambda books: telling.note_not_sent(books, telling_id, says, next_try_at))
+
     def tell_late(self, order: str, ready_at: datetime, why: str = "", by: str = "") -> str:
         """Have a customer told of a new day (aware, UTC): once a day, and only of a later one than before.
 

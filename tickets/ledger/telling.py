@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
+from sqlalchemy import CursorResult, update
 from sqlmodel import col, select
 
 from tickets import wording_telling as wording
@@ -16,7 +17,7 @@ from tickets.models import Item, Scan
 from tickets.models_telling import Telling
 from tickets.order_facts import ItemFacts, TicketFacts
 from tickets.standing import Pieces, Standing, order_standing
-from tickets.wording_telling import NO_ADDRESS
+from tickets.wording_telling import HANDED_OVER, NO_ADDRESS
 
 
 def tell_received(books: Books, order_id: int) -> None:
@@ -107,6 +108,32 @@ def note_query_told(
     telling = _due(books, order_id, "query")
     if telling is not None:
         _write(books, telling, file, address, "" if address else NO_ADDRESS)
+
+
+def hand_over(books: Books, telling_id: int) -> bool:
+    """Before a message's end goes out: whether it is still to be sent. From now on it is unsure."""
+    mine = update(Telling).where(col(Telling.id) == telling_id, col(Telling.standing) == "written")
+    done = books.session.execute(mine.values(standing="unsure", says=HANDED_OVER))
+    assert isinstance(done, CursorResult)
+    return done.rowcount == 1
+
+
+def note_sent(books: Books, telling_id: int) -> None:
+    """The mail server has taken a message."""
+    telling = books.session.exec(select(Telling).where(Telling.id == telling_id)).one()
+    telling.standing, telling.sent_at, telling.says, telling.next_try_at = "sent", books.now, "", None
+    books.note("mailed", About(telling.order_id), told=telling.kind)
+
+
+def note_not_sent(books: Books, telling_id: int, says: str, next_try_at: datetime | None) -> None:
+    """The mail server has surely not taken a message; None: it is not tried again."""
+    telling = books.session.exec(select(Telling).where(Telling.id == telling_id)).one()
+    if telling.standing not in ("written", "unsure"):
+        return
+    telling.standing = "written" if next_try_at else "failed"
+    telling.tries, telling.says, telling.next_try_at = telling.tries + 1, says, next_try_at
+    if next_try_at is None:
+        books.note("not-mailed", About(telling.order_id), told=telling.kind, why=says)
 
 
 def _write(books: Books, telling: Telling, file: str, address: str, says: str) -> None:

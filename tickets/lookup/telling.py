@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -61,6 +61,13 @@ class TellingAnswer:
 def due_tellings(store: Store, now: datetime) -> list[TellingAnswer]:
     """What is to be written now, in the order in which it happened."""
     return _tellings(store, Telling.standing == "due", col(Telling.due_at) <= now)
+
+
+def unsent_tellings(store: Store, kinds: Sequence[str], now: datetime) -> list[TellingAnswer]:
+    """Written messages of these kinds, with an address, whose next try is due; in the order of the events."""
+    is_time = col(Telling.next_try_at).is_(None) | (col(Telling.next_try_at) <= now)
+    wanted = (Telling.standing == "written", Telling.address != "", col(Telling.kind).in_(kinds))
+    return _tellings(store, *wanted, is_time)
 
 
 def list_tellings(store: Store, order: str = "", most: int = 200) -> list[TellingAnswer]:
