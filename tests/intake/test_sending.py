@@ -86,11 +86,13 @@ def open_office(office: Office, kind: type[Controller] = Controller, **how: Any)
 
 
 def with_server(bench: Bench, port: int, **changes: Any) -> Shop:
-    """The bench's shop, with a mail server of this port."""
+    """The bench's shop, with a mail server of this port; its message is written."""
     known = {"host": "127.0.0.1", "port": port, "security": "none", "timeout_seconds": 5.0}
     smtp = bench.shop.settings.smtp.model_copy(update={**known, **changes})
     settings = bench.shop.settings.model_copy(update={"smtp": smtp})
-    return Shop(bench.folder, settings, bench.shop.store, bench.shop.clock)
+    shop = Shop(bench.folder, settings, bench.shop.store, bench.shop.clock)
+    write_due_messages(shop)
+    return shop
 
 
 def told(bench: Bench) -> TellingAnswer:
@@ -101,9 +103,8 @@ def told(bench: Bench) -> TellingAnswer:
 
 @pytest.fixture
 def received(bench: Bench) -> Bench:
-    """A shop with one message in its outbox."""
+    """A shop with one message that is due."""
     taken(bench, "clear")
-    write_due_messages(bench.shop)
     return bench
 
 
@@ -134,6 +135,15 @@ def test_without_a_server_or_for_kinds_left_out_nothing_is_sent(received: Bench)
         settings = shop.settings.model_copy(update={"messages": quiet})
         assert send_written(Shop(shop.folder, settings, shop.store, shop.clock)) == 0
     assert told(received).standing == "written"
+
+
+def test_a_server_that_is_set_up_later_sends_nothing_old(received: Bench) -> None:
+    """What was written before has been sent by hand."""
+    write_due_messages(received.shop)
+    office = Office()
+    with open_office(office) as port:
+        assert send_written(with_server(received, port)) == 0
+    assert (told(received).standing, office.mail) == ("written", [])
 
 
 def test_what_is_put_off_is_tried_again_later_and_sent_once(received: Bench) -> None:

@@ -139,6 +139,9 @@ def note_not_sent(books: Books, telling_id: int, says: str, next_try_at: datetim
 def _write(books: Books, telling: Telling, file: str, address: str, says: str) -> None:
     telling.standing, telling.file, telling.address, telling.says = "written", file, address, says
     telling.written_at = books.now
+    if address and books.settings.smtp.host and telling.kind in books.settings.messages.send:
+        # Else a person sends it, and a mail server that is set up later must not send it once more.
+        telling.next_try_at = books.now
     if telling.kind != "query":  # of which the report's own event tells
         books.note("told", About(telling.order_id), told=telling.kind, file=file)
 

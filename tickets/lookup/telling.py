@@ -64,10 +64,9 @@ def due_tellings(store: Store, now: datetime) -> list[TellingAnswer]:
 
 
 def unsent_tellings(store: Store, kinds: Sequence[str], now: datetime) -> list[TellingAnswer]:
-    """Written messages of these kinds, with an address, whose next try is due; in the order of the events."""
-    is_time = col(Telling.next_try_at).is_(None) | (col(Telling.next_try_at) <= now)
-    wanted = (Telling.standing == "written", Telling.address != "", col(Telling.kind).in_(kinds))
-    return _tellings(store, *wanted, is_time)
+    """Written messages of these kinds that are to be sent and whose next try is due, as they happened."""
+    wanted = (Telling.standing == "written", col(Telling.kind).in_(kinds))
+    return _tellings(store, *wanted, col(Telling.next_try_at) <= now)
 
 
 def list_tellings(store: Store, order: str = "", most: int = 200) -> list[TellingAnswer]:
