@@ -62,7 +62,7 @@ NOTHING_TOLD = "No message to a customer was written yet."
 
 def late_is_told(order: str) -> str:
     """A message about a new day is due."""
-    return f"{order} and the new day: the message lies in the outbox."
+    return f"The message to the customer of {order} about the new day lies in the outbox."
 
 
 def late_told_before(order: str) -> str:
