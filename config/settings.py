@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from config.settings_cost import Cost, Money, Quote, Stock
+from config.settings_messages import Messages, Smtp
 from config.settings_pages import Pages
 
 SHIPPED = Path(__file__).parent
@@ -262,6 +264,12 @@ class Settings(_Section):
     film: Film
     papers: Papers
     queries: Queries
+    messages: Messages
+    smtp: Smtp
+    cost: Cost
+    money: Money
+    quote: Quote
+    stock: Stock
     pages: Pages
     station: tuple[StationSettings, ...]
     limits: Limits

@@ -81,6 +81,7 @@ def examine_shop(folder: Path, clock: Callable[[], datetime] = lambda: datetime.
             ("certificate", lambda: _certificate(folder, known, clock)),
             ("fonts", lambda: _fonts(known)),
             ("decoders", lambda: _decoders(known)),
+            ("printer profile", lambda: _printer_profile(known)),
         ]
     looks += [("watch limits", _watch_limits), ("clocks", lambda: _clocks(folder))]
     for name, look in looks:
@@ -279,7 +280,7 @@ def _decoders(settings: Settings) -> Iterator[Check]:
                 path=path, name=path.name, width_mm=20.0, limits=settings.limits, film=settings.film
             )
             answer = sandbox.preflight(job)
-            if any(f.check == "file" for f in answer.findings):
+            if answer.slug:
                 failed.append(path.suffix.lstrip(".").upper())
     read = ", ".join(p.suffix.lstrip(".").upper() for p in specimens)
     do = f"Install filmdocket again; {', '.join(failed)} cannot be read here." if failed else ""
@@ -289,6 +290,19 @@ def _decoders(settings: Settings) -> Iterator[Check]:
         f"cannot read {', '.join(failed)}" if failed else f"read in the sandbox: {read}",
         do,
     )
+
+
+def _printer_profile(settings: Settings) -> Iterator[Check]:
+    """Nothing where the shop names none; one that cannot be used raises, and is told under this name."""
+    named = settings.film.printer_profile
+    if not named:
+        return
+    import numpy as np
+
+    from intake.reading.gamut import out_of_gamut_share
+
+    out_of_gamut_share(np.full((1, 1, 4), 255, np.uint8), Path(named))
+    yield Check("printer profile", True, f"{named} can be used")
 
 
 def _watch_limits() -> Iterator[Check]:

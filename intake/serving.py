@@ -8,6 +8,7 @@ import signal
 import socket
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
@@ -26,6 +27,8 @@ from tickets.wording_pages import (
 if TYPE_CHECKING:
     import uvicorn
 
+    from intake.drafts import ShopDrops
+    from intake.sandbox import Sandbox
     from tickets.lookup.items import ItemPage
     from tickets.web.door import Web
 
@@ -72,6 +75,25 @@ class ShopFolders:
         body = read.get_body(("plain",))
         head = f"To: {read['to'] or ''}\nSubject: {read['subject'] or ''}\n\n"
         return head + (body.get_content() if body else "")
+
+    @cached_property
+    def sandbox(self) -> Sandbox:
+        """The processes that open strangers' files; started with the first."""
+        from intake.sandbox import Sandbox
+
+        return Sandbox(self.shop.settings.sandbox)
+
+    @cached_property
+    def drops(self) -> ShopDrops:
+        """Orders that are being written on the drop page."""
+        from intake.drafts import ShopDrops
+
+        return ShopDrops(self.shop, lambda: self.sandbox)
+
+    def close(self) -> None:
+        """End the processes that were started."""
+        if "sandbox" in self.__dict__:
+            self.sandbox.close()
 
     def root_certificate(self) -> bytes:
         """The root that the shop's devices install."""
@@ -162,8 +184,11 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
         ) from error
     server = uvicorn.Server(config)
     _tell_where(web, place, tell)
-    with listening:
-        _run(server, listening)
+    try:
+        with listening:
+            _run(server, listening)
+    finally:
+        web.folders.close()
 
 
 def _run(server: uvicorn.Server, listening: socket.socket) -> None:

@@ -14,6 +14,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
+DROP = "New order"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
 
@@ -85,6 +86,7 @@ PIECES_AND_AGE = "Height: pieces that wait. Shade: how long they have waited."
 LATE_ORDERS, NONE_LATE = "Late and soon late", "Nothing is late or due within a day."
 ASKED_CUSTOMERS, NONE_ASKED = "Waiting for a customer", "No question is open."
 REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
+LOW_STOCK = "Stock to be ordered"
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
 FILM, OLDEST = "film", "oldest"
 

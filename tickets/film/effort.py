@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-TRIES_A_SECOND = 3000  # about as many placements a second as a desktop of 2020 tries by outlines
+TRIES_A_SECOND = 1200  # about as many placements a second as a desktop of 2020 tries by outlines
 
 
 def never() -> bool:

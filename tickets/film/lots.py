@@ -11,6 +11,7 @@ from tickets.film.model import Job, Layout, Placement, Rules
 
 # Lengths that come out of sums of decimals: a millionth of a millimetre is no difference.
 TINY_MM = 1e-6
+LONGEST_MM = 14_000.0  # no piece is longer: the planner counts in 16 bits
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,9 @@ def stances_of(job: Job, rules: Rules) -> tuple[Stance, ...]:
 
 
 def _fits(stance: Stance, rules: Rules) -> bool:
+    is_short = stance.along_mm + rules.gap_mm <= min(rules.room_mm + rules.gap_mm + TINY_MM, LONGEST_MM)
     is_narrow = stance.across_mm <= rules.printable_mm + TINY_MM
-    return is_narrow and stance.along_mm <= rules.room_mm + TINY_MM
+    return is_narrow and is_short
 
 
 def sort_jobs(jobs: Iterable[Job]) -> list[Job]:

@@ -106,7 +106,7 @@ class Rules:
     edge_mm: float  # clear film at either end of a run
     run_mm: float  # a run is at most so long (a sheet: exactly its length)
     turning: bool = True  # False: banding or feed stretch forbid it on this printer
-    window: int = 3  # so many lots are open at once over due-date order
+    window: int = 8  # so many lots are open at once over due-date order
     whole_jobs: bool = False  # no ticket across two runs, save one longer than a run
     cut_straight_mm_per_minute: float = 3000.0
     cut_outline_mm_per_minute: float = 600.0

@@ -10,6 +10,7 @@ from tickets.film.effort import Effort, never
 from tickets.film.lots import Lot, Unlaid, lots_of
 from tickets.film.model import Job, Layout, Placement, Rules, Way
 from tickets.film.rows import lay_rows
+from tickets.film.searching import Laid, Search
 
 __all__ = ["Plan", "Progress", "ignore", "never", "plan_film"]
 
@@ -111,13 +112,38 @@ def plan_film(
     lots, unlaid = lots_of(jobs, rules, fixed)
     desk = _Desk({job.code: job for job in jobs}, rules, ways, effort)
     layouts: list[Layout] = []
-    rows_mm = 0.0
-    for group in _groups(lots):
-        rows = _layouts(lay_rows(group, rules), Way.ROWS, desk)
-        rows_mm += _film_mm(rows)
-        layouts += rows
-        progress(Progress(effort.share(), _film_mm(layouts), rows_mm))
-    return Plan(tuple(layouts), rows_mm, tuple(unlaid))
+    groups, in_rows = _groups(lots), []
+    for group in groups:
+        rows = _layouts([Laid(tuple(run), Way.ROWS) for run in lay_rows(group, rules)], desk)
+        in_rows.append(rows)
+    rows_mm = sum(_film_mm(rows) for rows in in_rows)
+    progress(Progress(effort.share(), rows_mm, rows_mm))
+    is_whole = True
+    for number, (group, rows) in enumerate(zip(groups, in_rows, strict=True)):
+        before_mm = _film_mm(layouts)
+        waiting_mm = sum(map(_film_mm, in_rows[number:]))
+        chosen, was_whole = _lay_group(group, rows, desk, _film_mm(rows) / waiting_mm)
+        layouts += chosen
+        is_whole = is_whole and was_whole
+        progress(
+            Progress(effort.share(), before_mm + _film_mm(chosen) + waiting_mm - _film_mm(rows), rows_mm)
+        )
+    return Plan(tuple(layouts), rows_mm, tuple(unlaid), is_whole)
+
+
+def _lay_group(
+    group: Sequence[Lot], rows: list[Layout], desk: _Desk, share: float
+) -> tuple[list[Layout], bool]:
+    """The lots that may share runs, in this share of the time that is left; and whether that was enough."""
+    if not {Way.BOXES, Way.OUTLINES} & set(desk.ways):
+        return rows, True
+    search = Search(
+        group, desk.jobs, desk.rules, desk.ways, desk.effort.part(share), lambda _laid, _left: None
+    )
+    laid, was_whole = search.lay()
+    layouts = _layouts(laid, desk)
+    is_dearer = _weight(layouts, desk.rules) >= _weight(rows, desk.rules)
+    return (rows if is_dearer else layouts), was_whole
 
 
 def _groups(lots: Sequence[Lot]) -> list[list[Lot]]:
@@ -128,8 +154,8 @@ def _groups(lots: Sequence[Lot]) -> list[list[Lot]]:
     return list(groups.values())
 
 
-def _layouts(runs: Sequence[Sequence[Placement]], way: Way, desk: _Desk) -> list[Layout]:
-    return [layout_of(run, way, desk.jobs, desk.rules) for run in runs if run]
+def _layouts(runs: Sequence[Laid], desk: _Desk) -> list[Layout]:
+    return [layout_of(run.placements, run.way, desk.jobs, desk.rules) for run in runs]
 
 
 def layout_of(placements: Sequence[Placement], way: Way, jobs: Mapping[str, Job], rules: Rules) -> Layout:
@@ -149,6 +175,11 @@ def layout_of(placements: Sequence[Placement], way: Way, jobs: Mapping[str, Job]
 
 def _film_mm(layouts: Sequence[Layout]) -> float:
     return sum(layout.length_mm for layout in layouts)
+
+
+def _weight(layouts: Sequence[Layout], rules: Rules) -> float:
+    """What is compared: money where both film and minutes have a price, else film."""
+    return _price(layouts, rules) if rules.metre_costs and rules.minute_costs else _film_mm(layouts)
 
 
 def _price(layouts: Sequence[Layout], rules: Rules) -> float:
