@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from config.settings_cost import Cost, Money, Quote, Stock
-from config.settings_messages import Messages, Smtp
+from config.settings_messages import Messages, Queries, Smtp
 from config.settings_pages import Pages
 
 SHIPPED = Path(__file__).parent
@@ -120,12 +120,6 @@ class Papers(_Section):
 
     ticket_form: Literal["a5", "label"]
     font_files: tuple[str, ...]
-
-
-class Queries(_Section):
-    """Questions for customers."""
-
-    remember_releases: bool
 
 
 class StationSettings(_Section):

@@ -1,7 +1,7 @@
 """The shop's own small certificate authority: its root, which devices install, and the pages' certificate.
 
 X.509 as RFC 5280 has it. The root may vouch only for the names that it was made for and for addresses of
-private networks (name constraints, section 4.2.1.10): whoever steals its key cannot pose as somebody else's site.
+private networks (name constraints, section 4.2.1.10): whoever steals its key cannot pose as another site.
 """
 
 from __future__ import annotations
