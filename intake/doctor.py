@@ -18,6 +18,7 @@ from tickets.problems import ShopProblem
 
 SHOP_FOLDERS = ("inbox", "originals", "refused", "outbox", "papers")
 STALE_BEATS = 6  # so many heartbeats missed in a row, and the daemon counts as gone
+RENEW_DAYS = 30  # before the end, so that it is renewed on a calm day
 CLOCK_TOLERANCE_SECONDS = 5.0
 WATCHES_WANTED = 8192
 
@@ -77,8 +78,10 @@ def examine_shop(folder: Path, clock: Callable[[], datetime] = lambda: datetime.
         looks += [
             ("free space", lambda: _free_space(folder, known)),
             ("books", lambda: _books(folder, known, clock)),
+            ("certificate", lambda: _certificate(folder, known, clock)),
             ("fonts", lambda: _fonts(known)),
             ("decoders", lambda: _decoders(known)),
+            ("printer profile", lambda: _printer_profile(known)),
         ]
     looks += [("watch limits", _watch_limits), ("clocks", lambda: _clocks(folder))]
     for name, look in looks:
@@ -207,6 +210,16 @@ def _server_clock(session: Any, now: datetime) -> Check:
     )
 
 
+def _certificate(folder: Path, settings: Settings, clock: Callable[[], datetime]) -> Iterator[Check]:
+    if not settings.pages.certificate:
+        return
+    from intake.certificates import days_left
+
+    days = days_left(folder / settings.pages.certificate, clock())
+    do = "" if days >= RENEW_DAYS else "Renew it (with one of the shop's own: filmdocket certificate)."
+    yield Check("certificate", not do, f"that of the pages is good for {max(0, days)} days", do)
+
+
 def _heartbeat(beat: Any, settings: Settings, now: datetime) -> Check:
     if beat is None:
         return Check("heartbeat", False, "intake has never run here", "Start the intake: filmdocket watch")
@@ -267,7 +280,7 @@ def _decoders(settings: Settings) -> Iterator[Check]:
                 path=path, name=path.name, width_mm=20.0, limits=settings.limits, film=settings.film
             )
             answer = sandbox.preflight(job)
-            if any(f.check == "file" for f in answer.findings):
+            if answer.slug:
                 failed.append(path.suffix.lstrip(".").upper())
     read = ", ".join(p.suffix.lstrip(".").upper() for p in specimens)
     do = f"Install filmdocket again; {', '.join(failed)} cannot be read here." if failed else ""
@@ -277,6 +290,19 @@ def _decoders(settings: Settings) -> Iterator[Check]:
         f"cannot read {', '.join(failed)}" if failed else f"read in the sandbox: {read}",
         do,
     )
+
+
+def _printer_profile(settings: Settings) -> Iterator[Check]:
+    """Nothing where the shop names none; one that cannot be used raises, and is told under this name."""
+    named = settings.film.printer_profile
+    if not named:
+        return
+    import numpy as np
+
+    from intake.reading.gamut import out_of_gamut_share
+
+    out_of_gamut_share(np.full((1, 1, 4), 255, np.uint8), Path(named))
+    yield Check("printer profile", True, f"{named} can be used")
 
 
 def _watch_limits() -> Iterator[Check]:

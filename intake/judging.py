@@ -17,6 +17,7 @@ from intake.preflight import PreflightJob
 from intake.sandbox import Sandbox
 from intake.shop import Shop
 from tickets.lookup import UncheckedItem, unchecked_items
+from tickets.problems import ShopProblem
 from tickets.requests import Judgement
 
 _log = logging.getLogger(__name__)
@@ -35,6 +36,7 @@ class Judges:
         self._lock = threading.Lock()
         self._at_work: set[tuple[int, int]] = set()
         self._tries: dict[tuple[int, int], int] = {}
+        self._trouble: ShopProblem | None = None  # with the shop, not with an artwork: it is waited out
         self.booked = 0  # how many answers were booked: the books say something new
 
     @property
@@ -44,14 +46,28 @@ class Judges:
             return bool(self._at_work)
 
     def start_new(self) -> None:
-        """Start on every unchecked item that nobody looks at yet."""
-        for item in unchecked_items(self._shop.store):
+        """Start on every unchecked item that nobody looks at yet.
+
+        Raises the ShopProblem for which the last answer could not be had or booked (the books are away, no
+        worker starts): those items are tried again all the same, and the first that is booked ends it.
+        """
+        unchecked = unchecked_items(self._shop.store)
+        for item in unchecked:
             key = (item.item_id, item.revision)
             with self._lock:
                 if key in self._at_work:
                     continue
                 self._at_work.add(key)
             self._threads.submit(self._look_at, item, key)
+        if not unchecked:
+            self._trouble = None
+        self.raise_trouble()
+
+    def raise_trouble(self) -> None:
+        """Raise the ShopProblem that keeps answers from being had or booked, if there is one."""
+        trouble = self._trouble  # another thread may clear it meanwhile
+        if trouble is not None:
+            raise trouble.with_traceback(None)  # raised again and again, it would gather a trace each time
 
     def close(self) -> None:
         """Finish what is being looked at, begin nothing more."""
@@ -61,6 +77,9 @@ class Judges:
         try:
             judge_item(self._shop, self._sandbox, item)
             self.booked += 1
+            self._trouble = None
+        except ShopProblem as problem:
+            self._trouble = problem
         except Exception:
             _log.exception("event=check-failed order=%s item=%d", in_log(item.order.number), item.item_id)
             self._give_up_after(MOST_TRIES, item, key)

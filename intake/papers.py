@@ -76,7 +76,7 @@ def ticket_paper(shop: Shop, due: PaperDue) -> TicketPaper:
         items=_items_of(shop, order),
         due=due_of(order, settings),
         purchase_order=order.purchase_order,
-        rush=order.rush,
+        rush=order.rush or due.rush,
         reprint_of=due.reprint_of or "",
         service=item.service,
         artwork=item.artwork,

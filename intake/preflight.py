@@ -153,7 +153,7 @@ def measures_of(examined: Examined) -> dict[str, object]:
     told["frames"] = artwork.frames
     told["stored_ppi"] = _rounded(artwork.stored_ppi)
     told["stored_ppi_from"] = artwork.stored_ppi_from or None
-    told["ppi"] = _rounded(effective_ppi(examined))
+    told["ppi"] = _rounded(effective_ppi(examined, plain_too=True))
     told["colour"] = artwork.colour
     told["colour_profile"] = artwork.colour_profile or None
     told["bits"] = artwork.bits if artwork.pixels else None

@@ -20,6 +20,7 @@ A_SLUG = re.compile(r"[a-z]+(-[a-z0-9]+)+")
 
 # Words with hyphens in the program that are no slugs of problems.
 NO_SLUGS = {
+    "move-database": "a command",
     "b-w": "a colour mode",
     "icc-profile-data": "a field of a picture's header",
     "exif-data": "a field of a picture's header",
@@ -48,6 +49,8 @@ NO_SLUGS = {
     "utf-16-be": "an encoding",
     "utf-32": "an encoding",
     "question-dropped": "a kind of event",
+    "not-mailed": "a kind of event",
+    "auto-generated": "a word of mail headers",
     "hold-ended": "a kind of event",
     "laid-in-run": "a kind of event",
     "same-origin": "a word of browsers' about where a request comes from",

@@ -30,6 +30,10 @@ PURE = (
     "tickets.folding",
     "tickets.wording_floor",
     "tickets.wording_books",
+    "tickets.wording_drop",
+    "tickets.wording_dispatch",
+    "tickets.wording_telling",
+    "intake.letters.specimens",
     "tickets.wording_pages",
     "tickets.wording_history",
     "tickets.wording_where",
@@ -41,6 +45,8 @@ PURE = (
     "tickets.requests",
     "tickets.forecast",
     "tickets.film",
+    "tickets.cost",
+    "tickets.wording_cost",
     "intake.facts",
     "intake.order",
     "intake.order.draft",
@@ -56,7 +62,12 @@ PURE = (
     "intake.repairs",
 )
 # Settings are plain frozen values; those who load them are not.
-PURE_MAY_ALSO_IMPORT = ("config.settings", "config.settings_line")
+PURE_MAY_ALSO_IMPORT = (
+    "config.settings",
+    "config.settings_cost",
+    "config.settings_line",
+    "config.currencies",
+)
 LOADERS = {"load_settings", "find_shop_dir", "fault_point"}
 IMPURE = {
     *(
@@ -103,7 +114,7 @@ SHARES_WORK = {"intake.measure": {"threading", "concurrent", "queue"}}
 PURE_NAMES = {"pathlib": {"PurePath", "PurePosixPath", "PureWindowsPath"}, "io": {"BytesIO", "StringIO"}}
 WORLDLY_CALLS = r"^(open|input|print|exec|eval)$|(^|\.)(datetime|date)\.(now|utcnow|today)$"
 
-ENVIRONMENT = ("config.settings", "config.bootstrap")
+ENVIRONMENT = ("config.settings", "config.settings_messages", "config.bootstrap")
 CONNECTS = ("tickets.store", "tickets.migrations")
 SEARCH_WRITES = ("tickets.search.index", "tickets.search.schema")  # the index, for the ledger
 WRITES = ("tickets.ledger", "tickets.store", "tickets.migrations", *SEARCH_WRITES)

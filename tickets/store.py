@@ -222,7 +222,7 @@ def _refuse_split(file: Path) -> None:
         raise SetupProblem(
             "database-would-split",
             f"database.url names a PostgreSQL database, but {file} holds orders.",
-            "Empty the setting to go on with that file, or begin the server's books with a new shop folder.",
+            "Carry them over with `filmdocket move-database`, or empty the setting to go on with that file.",
         )
 
 

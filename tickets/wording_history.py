@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from tickets.places import CANCELLED, NEW, SPOILED
+from tickets.places import CANCELLED, DISPATCHED, NEW, SPOILED
 from tickets.wording_floor import done_at, listed, pieces
 
 Payload = Mapping[str, Any]  # of an event, as the ledger wrote it
@@ -68,9 +68,18 @@ def _undone(subject: str, payload: Payload) -> str:
     moves = payload.get("moves", ())
     if any(move[2] == NEW for move in moves):
         return f"{subject} was withdrawn: the scan that it was made for was taken back."
+    again = sum(move[4] for move in moves if move[2] == DISPATCHED and move[0] == SPOILED)
+    if again:
+        return f"The remake of {pieces(again)} of {subject} was taken back."
     station = payload.get("station", "")
     count = sum(move[4] for move in moves if move[2] == station)
     return f"The scan of {pieces(count)} of {subject} at {station} was taken back."
+
+
+def _remade(subject: str, payload: Payload) -> str:
+    count = sum(move[4] for move in payload.get("moves", ()))
+    verb = "was" if count == 1 else "were"
+    return f"{pieces(count)} of {subject} came back or {verb} short, and {verb} remade{_why(payload)}."
 
 
 def _cancelled(subject: str, payload: Payload) -> str:
@@ -102,6 +111,19 @@ def _papered(subject: str, payload: Payload) -> str:
 
 def _reported(subject: str, payload: Payload) -> str:
     return f"The customer's report about {subject} was written{_revision(payload)}."
+
+
+def _told(subject: str, payload: Payload) -> str:
+    return f"The message to the customer of {subject} was written: {payload.get('told', '')}."
+
+
+def _mailed(subject: str, payload: Payload) -> str:
+    return f"The message to the customer of {subject} was sent: {payload.get('told', '')}."
+
+
+def _not_mailed(subject: str, payload: Payload) -> str:
+    why = _why(payload)
+    return f"The message to the customer of {subject} was not sent: {payload.get('told', '')}{why}"
 
 
 def _dropped(subject: str, _payload: Payload) -> str:
@@ -136,6 +158,7 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "issued": _issued,
     "scanned": _scanned,
     "undone": _undone,
+    "remade": _remade,
     "cancelled": _cancelled,
     "laid-in-run": _laid,
     "held": _held,
@@ -143,6 +166,9 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "released": _released,
     "papered": _papered,
     "reported": _reported,
+    "told": _told,
+    "mailed": _mailed,
+    "not-mailed": _not_mailed,
     "question-dropped": _dropped,
     "closed": _closed,
     "reopened": _reopened,

@@ -14,6 +14,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
+DROP = "New order"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
 
@@ -53,14 +54,39 @@ PIECES_GOOD, PIECES_SPOILED = "good", "spoiled"
 WAITS_HERE, NOTHING_WAITS, DONE_LATELY = "Waits here", "Nothing waits here.", "Just done"
 NOTHING_DONE, CODE_BY_HAND, SEND = "Nothing yet.", "Ticket code", "Send"
 SINCE = "Waits for"
-NO_ANSWER = "The shop's computer does not answer. The scan was NOT counted: scan it again."
+NO_ANSWER = "This could not be kept on this device. The scan was NOT counted: scan it again."
 PROBLEM_WORD, DONE_WORD = "Not booked", "Booked"
+
+# Without the network
+KEPT_TITLE, KEPT_WORD, LOOK_AT_KEPT, STATION = (
+    "Scans kept on this device",
+    "Kept here",
+    "Look at them",
+    "Station",
+)
+KEPT_HOW = (
+    "Scans that the shop's computer has not answered yet are kept here and sent by themselves, in order, "
+    "each counted once. One that could not be booked when it arrived is asked about here."
+)
+KEPT_SAYS = "Kept on this device; it is sent as soon as the shop's computer answers."
+KEPT_DO = "Go on scanning: each scan is counted once."
+AWAY_NOW = "The shop's computer does not answer. What you see is from before; scans are kept here."
+AWAY_NOT_LET_IN = "This device is not let in any more. Its scans are kept here until it is let in again."
+ONE_WAITS, MANY_WAIT = "1 scan waits to be sent.", "{n} scans wait to be sent."
+ONE_UNANSWERED = "1 scan could not be booked when it arrived: somebody must say what becomes of it."
+MANY_UNANSWERED = "{n} scans could not be booked when they arrived: somebody must say what becomes of them."
+TAKE_OFF, TRY_AGAIN, BOOK_ALL_HERE = "Take off", "Try again", "Book all that wait there"
+BOOK_MISSED, LEAVE_OUT, GO_BACK = "Book the missed stations too", "Leave it out…", "No, go back"
+LEAVE_OUT_SURE, LEAVE_OUT_SAYS = "Yes, leave it out", "Left out, this scan is counted nowhere."
+UNDO_AWAY = "The shop's computer does not answer: nothing was taken back. Look again when it does."
+UNDO_WAITS = "Scans wait to be sent: take them off below, or undo when the shop's computer answers."
 
 # The line
 PIECES_AND_AGE = "Height: pieces that wait. Shade: how long they have waited."
 LATE_ORDERS, NONE_LATE = "Late and soon late", "Nothing is late or due within a day."
 ASKED_CUSTOMERS, NONE_ASKED = "Waiting for a customer", "No question is open."
 REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
+LOW_STOCK = "Stock to be ordered"
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
 FILM, OLDEST = "film", "oldest"
 
@@ -178,3 +204,20 @@ def device_line(number: int, name: str, role: str, seen: str, *, revoked: bool) 
 def device_revoked(name: str) -> str:
     """A device is turned away from now on."""
     return f"{name} is revoked: it sees and changes nothing any more."
+
+
+def certificate_lines(
+    paths: tuple[str, str, str], names: Sequence[str], until: str, *, is_new_root: bool, is_set: bool
+) -> list[str]:
+    """What `certificate` has made, and what to do with it; paths of root, certificate and key."""
+    root, certificate, key = paths
+    lines = [f"A certificate for {', '.join(names)}, good until {until}."]
+    if not is_set:
+        lines += ["Put it into shop.toml:", "", "    [pages]", f'    certificate = "{certificate}"']
+        lines += [f'    key = "{key}"', "", "Then start filmdocket serve again."]
+    else:
+        lines.append("Start filmdocket serve again, so that it is used.")
+    if is_new_root:
+        lines.append(f"Install this root once on every device: {root}")
+        lines.append("Phones open it at /root-certificate.crt of the pages. Its key stays on this computer.")
+    return lines

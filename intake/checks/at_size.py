@@ -29,12 +29,12 @@ def page_scale(examined: Examined) -> tuple[float, float] | None:
     return examined.size.width_mm / page[0], examined.size.height_mm / page[1]
 
 
-def images_at_size(examined: Examined) -> tuple[ImageAtSize, ...]:
+def images_at_size(examined: Examined, *, plain_too: bool = False) -> tuple[ImageAtSize, ...]:
     """The painted images of a page that hold detail, worst first; one of one colour holds none."""
     scale = page_scale(examined)
     if scale is None:
         return ()
-    held = [_image(image, scale) for image in examined.artwork.images if not image.is_plain]
+    held = [_image(image, scale) for image in examined.artwork.images if plain_too or not image.is_plain]
     return tuple(sorted(held, key=lambda image: image.worst_ppi))
 
 
@@ -52,15 +52,16 @@ def to_place(box_pt: tuple[float, float, float, float], scale: tuple[float, floa
     return Place(x * across, y * down, wide * across, high * down)
 
 
-def effective_ppi(examined: Examined) -> tuple[float, float] | None:
+def effective_ppi(examined: Examined, *, plain_too: bool = False) -> tuple[float, float] | None:
     """Pixels an inch at print size, across and down; for a page its worst painted image; None without images.
 
-    Never from the stored tag: pixels ÷ printed inches. With skew both figures are the worst direction's.
+    Never from the stored tag: pixels ÷ printed inches. With skew both figures are the worst direction's. The
+    number that is told counts images of one colour (`plain_too`); what is asked about does not.
     """
     if examined.artwork.pixels is not None:
         wide, high = examined.artwork.pixels
         return wide * 25.4 / examined.size.width_mm, high * 25.4 / examined.size.height_mm
-    images = images_at_size(examined)
+    images = images_at_size(examined, plain_too=plain_too)
     if not images:
         return None
     worst = images[0]

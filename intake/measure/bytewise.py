@@ -85,9 +85,9 @@ def inverse(values: Bytes) -> Bytes:
     return answer
 
 
-def halved(values: Bytes) -> Bytes:
-    """Each value divided by two."""
-    answer: Bytes = _cv.convertScaleAbs(values, alpha=0.5)
+def scaled(values: Bytes, share: float) -> Bytes:
+    """A share of each value."""
+    answer: Bytes = _cv.convertScaleAbs(values, alpha=share)
     return answer
 
 

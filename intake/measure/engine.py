@@ -27,6 +27,7 @@ from intake.measure.white import lost_mask, white_area_px
 from intake.measure.windows import Window, rows_a_window, windows
 
 SHORTLIST = 320  # fields with the thinnest lines, or gaps, that are followed up
+LOSSY_PIECE_PX = 2.4  # smaller pieces and holes in a lossy picture are what compression scatters
 CRISP_SHARE = 0.05  # fewer semi-covered rim pixels than this share of the edges: drawn without anti-aliasing
 
 
@@ -193,12 +194,15 @@ class Circumstances:
     background: Background | None = None
     measured_against: str = "alpha"
     notes: tuple[str, ...] = ()
+    lossy_mm: float = 0.07  # what lossy compression may have moved edges by
 
 
 def measures_of(totals: Totals, scale: Scale, ask: Ask, about: Circumstances) -> InkMeasures:
     """The totals in millimetres."""
     mm = scale.mm_per_px
-    uncertainty = uncertainty_mm(totals, mm, about.lossy)
+    uncertainty = uncertainty_mm(totals, mm, about.lossy_mm if about.lossy else 0.0)
+    if about.lossy:
+        _leave_out_scatter(totals)
     lines = spots_of(totals.lines, True, mm, uncertainty)
     gaps = spots_of(totals.gaps, False, mm, uncertainty)
     gaps = sorted(gaps + _piece_spots(totals.holes, "hole", mm, uncertainty), key=ranked)
@@ -231,11 +235,18 @@ def measures_of(totals: Totals, scale: Scale, ask: Ask, about: Circumstances) ->
     )
 
 
-def uncertainty_mm(totals: Totals, mm: float, lossy: bool) -> float:
+def _leave_out_scatter(totals: Totals) -> None:
+    found = len(totals.islands)
+    for pieces in (totals.islands, totals.holes):
+        pieces[:] = [p for p in pieces if p.diameter >= LOSSY_PIECE_PX]
+    totals.island_count = max(totals.island_count - (found - len(totals.islands)), len(totals.islands))
+
+
+def uncertainty_mm(totals: Totals, mm: float, lossy_mm: float) -> float:
     """How far a width may be off: a third of a pixel, without anti-aliasing the file's own limit."""
     crisp = totals.semi < CRISP_SHARE * totals.edges
     pixels = 0.85 if crisp else 0.30
-    return pixels * mm + (0.05 if lossy else 0.0)
+    return pixels * mm + lossy_mm
 
 
 def _alpha_kind(totals: Totals, about: Circumstances) -> Alpha:

@@ -11,24 +11,24 @@ from intake.measure.bytewise import (
     at_most,
     both,
     city_block_distance,
-    halved,
     higher_of,
     highest,
     lower_of,
     no_less,
     not_below,
+    scaled,
 )
 
 FAINT = 64  # coverage from which a pixel can belong to a thin line: a 0.1 mm line at 150 ppi reaches no more
 
 
-def thin_mask(cover: Bytes, faint: int = FAINT) -> Bytes:
+def thin_mask(cover: Bytes, faint: int = FAINT, share: float = 0.5) -> Bytes:
     """255 where a pixel is covered, against its own surroundings.
 
-    A faint line counts from a quarter of full coverage on, a pixel beside full ink from half on: so that
-    neither a thin line is lost nor a thin gap bridged.
+    A faint line counts from a quarter of full coverage on, a pixel beside full ink from half on (or another
+    share): so that neither a thin line is lost nor a thin gap bridged.
     """
-    return no_less(cover, not_below(halved(highest(cover)), faint))
+    return no_less(cover, not_below(scaled(highest(cover), share), faint))
 
 
 def ridge_of(mask: Bytes, widest_px: float) -> Bytes:
@@ -36,11 +36,14 @@ def ridge_of(mask: Bytes, widest_px: float) -> Bytes:
 
     A pixel is on the middle when along its row or its column the clear is nearer two pixels on, both ways:
     that holds on strips at any angle (the city-block distance falls by one a pixel along the axis that
-    crosses them more steeply), in tips, and on the saddle of a neck, where the distance has no maximum.
+    crosses them more steeply), in tips, and on the saddle of a neck, where the distance has no maximum. On
+    the saddle of a short neck that lies askew it holds only along the diagonals, one pixel on.
     """
     far = city_block_distance(mask)
     middle = far[2:-2, 2:-2]
     beside = lower_of(higher_of(far[2:-2, :-4], far[2:-2, 4:]), higher_of(far[:-4, 2:-2], far[4:, 2:-2]))
+    askew = lower_of(higher_of(far[1:-3, 1:-3], far[3:-1, 3:-1]), higher_of(far[1:-3, 3:-1], far[3:-1, 1:-3]))
+    beside = lower_of(beside, askew)
     ridge = np.zeros_like(mask)
     ridge[2:-2, 2:-2] = both(above(middle, beside), at_most(middle, min(254.0, 0.71 * widest_px + 1.5)))
     return ridge

@@ -15,6 +15,7 @@ from intake.measure.enclosed import GroundParts
 from intake.measure.engine import Circumstances, measure_cover, measures_of
 from intake.measure.inks import InkCoverage
 from intake.measure.picture import SmallPicture
+from intake.measure.ringing import settled
 from intake.measure.scale import Scale, scale_of
 from intake.measure.specks import SpeckWatch
 from intake.measure.survey import Ground, Survey
@@ -93,7 +94,8 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
     coverage = InkCoverage(ground, pixels.lossy)
     parts = GroundParts(pixels.width, pixels.height)
     specks = SpeckWatch(scale.mm_per_px)
-    covers = specks.passing(read_ahead(coverage.of(band) for band in first.again()))
+    told = (coverage.of(band) for band in first.again())
+    covers = specks.passing(read_ahead(settled(told) if pixels.lossy else told))
     totals = measure_cover(covers, pixels.width, pixels.height, scale, parts)
     if not totals.inked_pixels:
         return _all_ink(pixels, scale)
@@ -109,7 +111,9 @@ def _on_ground(first: FirstPass, ground: Ground, scale: Scale, ask: Ask) -> InkM
         confidence=0.95 if ground.is_flat_art else 0.7,
     )
     size = pixels.width, pixels.height
-    about = Circumstances(*size, pixels.has_alpha, pixels.lossy, background, ground.name)
+    about = Circumstances(
+        *size, pixels.has_alpha, pixels.lossy, background, ground.name, lossy_mm=ground.lossy_mm
+    )
     measured = measures_of(totals, scale, ask, about)
     # Compression scatters dots of its own over a plain ground.
     return measured if pixels.lossy else replace(measured, specks=specks.finished(ask.speck_mm))

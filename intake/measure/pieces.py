@@ -18,7 +18,7 @@ from intake.measure.scale import PIECE_ASPECT, TILE
 from intake.measure.windows import Window
 
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
-HOLE = 116  # clear from here on belongs to a hole: so much may leak through the faint line round it
+HOLE, HOLE_SHARE = 64, 0.62  # clear from here on, and such a share of the clear beside it: less is a leak
 Box = tuple[int, int, int, int]
 PARTED = 0.46  # at this share of its own coverage a piece must still be apart from others
 SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
@@ -43,7 +43,7 @@ def pieces_of(
     cover: Bytes, window: Window, limit_px: float, level: int, gone: NDArray[np.bool_]
 ) -> tuple[list[Piece], int]:
     """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number."""
-    mask = at_least(cover, level)
+    mask = at_least(cover, LOW) if level == LOW else thin_mask(cover, level, HOLE_SHARE)
     for row, column in np.argwhere(gone):
         top, left = window.pad + row * TILE, window.pad + column * TILE
         mask[top : top + TILE, left : left + TILE] = 0
@@ -90,15 +90,15 @@ def _measured(
     x, y = (np.repeat(np.array([v], np.float32), ANGLES) for v in zip(*[c.middle for c in cuts], strict=True))
     angles = np.tile(np.arange(ANGLES, dtype=np.float32) * np.float32(pi / ANGLES), len(cuts))
     reach = int(PIECE_ASPECT * limit_px) + 4
-    chords = (
-        chords_at(cover, x, y, np.cos(angles), np.sin(angles), reach).width.reshape(-1, ANGLES).min(axis=1)
-    )
+    widths = chords_at(cover, x, y, np.cos(angles), np.sin(angles), reach).width
+    # Of a disc all chords are alike but for sampling noise: the mean of the three shortest, not the shortest.
+    chords = np.sort(widths.reshape(-1, ANGLES), axis=1)[:, :3].mean(axis=1)
     for cut, chord in zip(cuts, chords, strict=True):
         round_one = sqrt(4.0 * cut.area / pi)
         x0, y0, w, h = cut.box
         is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
         diameter = round_one if is_round else min(max(float(chord), 1.2 * cut.depth), round_one)
-        if diameter < limit_px and _stands_alone(cover, cut):
+        if diameter < limit_px and _stands_alone(cover, cut, 0.5 if level == LOW else HOLE_SHARE):
             yield Piece(diameter, cut.area, x0 - 0.5, y0 - 0.5, x0 + w - 0.5, y0 + h - 0.5)
 
 
@@ -136,7 +136,7 @@ def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, lev
     return _Cut(box, (x0, y0), own, area, (float(mx) + x0, float(my) + y0), deepest)
 
 
-def _stands_alone(cover: Bytes, cut: _Cut) -> bool:
+def _stands_alone(cover: Bytes, cut: _Cut, share: float) -> bool:
     """Whether a piece stays apart from other ink at a lower level: the faint tip of a needle is no dot."""
     (x0, y0), own = cut.origin, cut.own
     around = np.ascontiguousarray(cover[y0 : y0 + own.shape[0], x0 : x0 + own.shape[1]])
@@ -144,4 +144,4 @@ def _stands_alone(cover: Bytes, cut: _Cut) -> bool:
     level = TRACE if cut.area < SPECK_PX else PARTED * peak
     _, labels = cv2.connectedComponents(at_least(around, level), connectivity=8)
     mine = labels == labels[py, px]
-    return not bool((mine & (own == 0) & (thin_mask(around, LOW) != 0)).any())
+    return not bool((mine & (own == 0) & (thin_mask(around, LOW, share) != 0)).any())

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.measure.bytewise import Bytes
-from intake.measure.chords import Floats
+from intake.measure.chords import CHUNK, Floats, sample
 from intake.measure.necks import sharpened
 from intake.measure.scale import CRISP_RUNS, FLAT_PX, FLAT_SHARE, LINE_ASPECT, NECK_RATIO, Side
 from intake.measure.tracks import Tracks
@@ -23,7 +23,9 @@ FAR = 1 << 20
 TIP_RUNS, TIP_ASPECT = 1.7, 4.0  # what thins to one side and widens to the other must be so much longer
 BUMP_RATIO = 1.5  # a crossing line is at least so much wider
 SLOW_RATIO = 1.5  # wider than this within two steps is sudden
-LEAST_PX, LEAST_NECK_PX = 0.35, 0.62  # thinner is a leak of coverage between two pixels
+LEAST_PX, LEAST_NECK_PX = 0.5, 0.62  # thinner is a leak of coverage between two pixels
+LEAK = 140  # coverage in the middle of a neck of two thirds of a pixel
+LEAK_A_PX, LEAK_MOST = 140, 216  # and of wider ones, for each pixel of their width, and at most
 PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
 STROKE, NECK, TAPER = 1, 2, 3
 
@@ -82,7 +84,7 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     """Strokes and necks, each with its width averaged along the flat part."""
     smooth = _smoothed(tracks.width)
     middle = tracks.steps
-    around = ceil(AROUND_PX / tracks.step_px) + 1
+    around = min(ceil(AROUND_PX / tracks.step_px) + 1, middle)
     near = smooth[middle - around : middle + around + 1]
     thinnest = np.where(np.isfinite(near), near, np.inf).argmin(axis=0) + middle - around
     judged = _judge(tracks, smooth, np.full(smooth.shape[1], middle), side)
@@ -104,7 +106,20 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     seed_x, seed_y = tracks.x[tracks.steps], tracks.y[tracks.steps]
     box = _boxes(tracks, run, value)
     found = Found(seed_x, seed_y, value, judged.length, judged.kind, *box, tracks.nx, tracks.ny)
-    return found.where(value <= side.search_px)
+    return found.where((value <= side.search_px) & ~_is_leak(cover, tracks, judged, value, side))
+
+
+def _is_leak(cover: Bytes, tracks: Tracks, judged: _Judged, value: Floats, side: Side) -> NDArray[np.bool_]:
+    """Whether a neck is only coverage that leaks through a hairline between two wide parts."""
+    neck = np.flatnonzero(judged.kind == NECK)
+    leak = np.zeros(len(judged.kind), bool)
+    for start in range(0, len(neck), CHUNK):
+        part = neck[start : start + CHUNK]
+        x, y = (v[judged.at[part], part][None] for v in (tracks.x, tracks.y))
+        # Grids of inked hairlines are common, and the clear leaks widely where they cross.
+        least = LEAK if side.is_ink else np.clip(LEAK_A_PX * value[part], LEAK, LEAK_MOST)
+        leak[part] = sample(cover, x, y)[0] < least
+    return leak
 
 
 def _smoothed(width: Floats) -> Floats:

@@ -10,12 +10,15 @@ from numpy.typing import NDArray
 from intake.measure.bytewise import Bytes, at_most, higher_of, spread_between
 
 Colours = NDArray[np.float64]
+LIGHTNESS = np.array([0.299, 0.587, 0.114])  # ITU-R BT.601, as JPEG files have it
+LOSSY_MM, LOSSY_PALE_MM, PALE = 0.07, 0.17, 90.0
 SAMPLE_ROWS = 600  # about so many rows of a picture are sampled
 BORDER_SHARE = 0.70  # of the border's pixels must agree for a plain ground
 LEAST_SHARE = 0.03  # of the canvas
 MOST_INKS = 12
 NEAR_INK = 28.0  # colours closer than this are one ink
 OFF_LINE = 20.0  # further than this from every mixture of ground and inks: none of them
+LOSSY_OFF_LINE, LOSSY_CONTRAST = 45.0, 60.0  # compression mixes colours of its own, paler than these
 PHOTO_SHARE = (
     0.30  # more of the sampled art than this unexplained by the inks: a photograph on a plain ground
 )
@@ -32,6 +35,17 @@ class Ground:
     share: float  # of the samples
 
     @property
+    def lossy_mm(self) -> float:
+        """How far lossy compression may move edges on this ground: more where lightness hardly tells an ink.
+
+        JPEG stores colour at half the resolution of lightness (4:2:0). The lengths are measured, at 300 ppi.
+        """
+        if not len(self.inks):
+            return LOSSY_PALE_MM
+        apart = np.abs((self.inks - np.array(self.colour)) @ LIGHTNESS)
+        return LOSSY_MM if apart.min() >= PALE else LOSSY_PALE_MM
+
+    @property
     def name(self) -> str:
         """The ground as '#rrggbb'."""
         return "#{:02x}{:02x}{:02x}".format(*self.colour)
@@ -44,6 +58,7 @@ class Survey:
         self.height = height
         self.every = max(1, height // SAMPLE_ROWS)
         self.tolerance = 14.0 if lossy else 5.0
+        self.off_line, self.contrast = (LOSSY_OFF_LINE, LOSSY_CONTRAST) if lossy else (OFF_LINE, 0.0)
         self.border: list[Bytes] = []
         self.flat = _Histogram()
         self.any = _Histogram()
@@ -84,7 +99,7 @@ class Survey:
             return None
         inks = self._inks(colour)
         art, weight = colours[~near], counts[~near]
-        stray = off_lines(art, colour, inks) > OFF_LINE if len(art) else np.zeros(0, bool)
+        stray = off_lines(art, colour, inks) > self.off_line if len(art) else np.zeros(0, bool)
         is_flat = bool(weight[stray].sum() <= PHOTO_SHARE * max(weight.sum(), 1))
         red, green, blue = (round(float(v)) for v in colour)
         return Ground((red, green, blue), inks, is_flat, self.tolerance, float(share))
@@ -101,9 +116,9 @@ class Survey:
             if len(inks) == MOST_INKS:
                 break
         colours, counts = self.any.colours()
-        colours = colours[counts >= 2]
+        colours = colours[(counts >= 2) & (np.abs(colours - ground).max(axis=1) > self.contrast)]
         while len(inks) < MOST_INKS and len(colours):
-            stray = off_lines(colours, ground, np.array(inks).reshape(-1, 3)) > OFF_LINE
+            stray = off_lines(colours, ground, np.array(inks).reshape(-1, 3)) > self.off_line
             if not stray.any():
                 break
             far = np.abs(colours - ground).sum(axis=1) * stray

@@ -25,6 +25,7 @@ from intake.measure.seeds import Seeds
 
 LEAST_COSINE = 0.94  # a chord further askew than 20 degrees lies across a corner: left as it is
 BLURRED_PX = 2.0  # a sharp neck reads up to so much wider than it is
+SLIDES, SLIDE_STEPS = 2, 1.75  # a lead on a neck's flank is moved on so often, by so many steps
 FAINTER = 0.4
 WELL_COVERED, DIP = 170, 0.78
 BETWEEN = np.linspace(0, 1, 5, dtype=np.float32)
@@ -87,6 +88,11 @@ class Leads:
         """The leads to keep."""
         return Leads(*(getattr(self, f.name)[keep] for f in fields(self)))
 
+    @staticmethod
+    def joined(parts: list[Leads]) -> Leads:
+        """All leads of several."""
+        return Leads(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Leads)))
+
 
 def leads_of(cover: Bytes, crisp: Bytes | None, seeds: Seeds, side: Side) -> Leads:
     """The seeds that are no wider than is searched for, moved to the middle."""
@@ -99,11 +105,42 @@ def leads_of(cover: Bytes, crisp: Bytes | None, seeds: Seeds, side: Side) -> Lea
     if crisp is not None:
         is_crisp = crisp[y.astype(np.int64), x.astype(np.int64)] != 0
     leads = Leads(x + on_grid(off * nx), y + on_grid(off * ny), width, nx, ny, x, y, is_crisp)
-    return leads.where(np.flatnonzero(~_is_flank(cover, leads, side)))
+    thinner = _thinner_way(cover, leads, side)
+    found = [leads.where(np.flatnonzero(thinner == 0))]
+    for _ in range(SLIDES):
+        flank = np.flatnonzero(thinner != 0)
+        if not len(flank):
+            break
+        leads = _slid(cover, leads.where(flank), thinner[flank], side)
+        thinner = _thinner_way(cover, leads, side)
+        found.append(leads.where(np.flatnonzero(thinner == 0)))
+    return Leads.joined(found)
 
 
-def _is_flank(cover: Bytes, leads: Leads, side: Side) -> NDArray[np.bool_]:
-    """Whether the ink widens to one side and thins out to the other: a tip, a notch, a neck's flank."""
+def _slid(cover: Bytes, leads: Leads, way: Floats, side: Side) -> Leads:
+    """Leads on the flank of a neck, or of a tip, moved on to where it is thinner."""
+    t = np.float32(SLIDE_STEPS * side.step_px) * way
+    x, y = leads.x - on_grid(t * leads.ny), leads.y + on_grid(t * leads.nx)
+    reach = ceil(0.55 * (side.search_px + BLURRED_PX)) + 2
+    width, nx, ny, off = across(cover, x, y, reach)
+    moved = Leads(
+        x + on_grid(off * nx),
+        y + on_grid(off * ny),
+        width,
+        nx,
+        ny,
+        leads.seed_x,
+        leads.seed_y,
+        leads.is_crisp,
+    )
+    return moved.where(np.flatnonzero((width > 0.5) & (width < leads.width)))
+
+
+def _thinner_way(cover: Bytes, leads: Leads, side: Side) -> Floats:
+    """Which way it thins out while it widens the other way (a tip, a notch, a neck's flank).
+
+    1: it is thinner ahead, −1: behind, 0: neither.
+    """
     t, w = np.float32(2.5 * side.step_px), leads.width
     dx, dy = on_grid(t * leads.ny), on_grid(t * leads.nx)
     ahead, behind = (
@@ -113,7 +150,7 @@ def _is_flank(cover: Bytes, leads: Leads, side: Side) -> NDArray[np.bool_]:
     more = slack_of(leads.is_crisp, w) + np.float32(0.05)
     wide, thin = w * (1 + FLAT_SHARE) + more, w * (1 - 0.5 * FLAT_SHARE) - more
     a, b = (np.where(c.open, np.inf, c.width) for c in (ahead, behind))
-    return np.asarray(((a > wide) & (b < thin)) | ((b > wide) & (a < thin)), np.bool_)
+    return (((b > wide) & (a < thin)).astype(np.float32) - ((a > wide) & (b < thin))).astype(np.float32)
 
 
 def track(cover: Bytes, leads: Leads, side: Side) -> Tracks:
@@ -186,8 +223,9 @@ def _settle(walk: _Walkers, on: NDArray[np.int64], path: _Path, k: int, side: Si
     stopped = on[(long | broad) & walk.alive[on]]
     walk.alive[stopped] = False
     if len(stopped):
-        # The last chord of a line may already lie across its end, so the rest is taken to be as at the seed.
-        path.width[k:, stopped] = np.where(walk.wide[stopped] > 0, np.inf, walk.first[stopped])
+        # The last chord of a line, or the seed's own, may lie across its end: the rest is as most of it was.
+        usual = np.median(path.width[: k + 1, stopped], axis=0)
+        path.width[k:, stopped] = np.where(walk.wide[stopped] > 0, np.inf, usual)
 
 
 def _step(cover: Bytes, walk: _Walkers, on: NDArray[np.int64], side: Side, out: _Path) -> None:

@@ -92,6 +92,14 @@ def shim(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return built
 
 
+@pytest.fixture(scope="session")
+def calls(shim: Path, tmp_path_factory: pytest.TempPathFactory) -> int:
+    """How many calls a pass in peace makes."""
+    counted = Trial(shim, tmp_path_factory.mktemp("counting") / "shop").run(0).calls
+    assert counted > 50
+    return counted
+
+
 def try_call(shim: Path, folder: Path, nth: int, *, lasts: bool) -> Pass:
     """One failing call, then a pass in peace; every promise audited. Answers with the failing pass."""
     trial = Trial(shim, folder)
@@ -109,9 +117,7 @@ def try_call(shim: Path, folder: Path, nth: int, *, lasts: bool) -> Pass:
 @pytest.mark.parametrize("lasts", [False, True], ids=["once", "from then on"])
 @pytest.mark.parametrize("share", [at / 12 for at in range(12)])
 def test_whichever_call_fails_nothing_is_lost_and_the_next_pass_finishes(
-    shim: Path, tmp_path: Path, share: float, lasts: bool
+    shim: Path, calls: int, tmp_path: Path, share: float, lasts: bool
 ) -> None:
     """EIO, ENOSPC or EACCES: said in words, no byte lost, and in peace the order gets its ticket."""
-    calls = Trial(shim, tmp_path / "counting").run(0).calls
-    assert calls > 50
     try_call(shim, tmp_path / "shop", 1 + int(share * calls), lasts=lasts)

@@ -13,6 +13,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from intake.specimens import write_specimens
+
 DATA = Path(__file__).parents[1] / "data"
 SEEDS = ("artwork_svg/*.svg", "artwork_psd/*.psd", "artwork_heif/*.heic", "artwork/*", "artwork_pdf/*.pdf")
 WORDS = (
@@ -42,9 +44,10 @@ def run(argv: Sequence[str]) -> None:
     parser.add_argument("--keep", type=Path)
     asked = parser.parse_args(argv)
     chance, ends, total = random.Random(asked.seed), time.monotonic() + asked.seconds, Counter[str]()
-    with TemporaryDirectory() as folder:
+    with TemporaryDirectory() as folder, TemporaryDirectory() as specimens:
+        seeds = _seeds(Path(specimens), asked.only)
         while time.monotonic() < ends:
-            paths = [_broken(chance, Path(folder), k, asked.only) for k in range(BATCH)]
+            paths = [_broken(chance, Path(folder), k, seeds) for k in range(BATCH)]
             for path, outcome in _opened(paths):
                 total[outcome] += 1
                 _keep(path, outcome, asked.keep)
@@ -60,10 +63,15 @@ def _keep(path: Path, outcome: str, folder: Path | None) -> None:
         (folder / (hashlib.sha256(content).hexdigest()[:12] + path.suffix)).write_bytes(content)
 
 
-def _broken(chance: random.Random, folder: Path, number: int, only: str) -> Path:
+def _seeds(folder: Path, only: str) -> list[Path]:
+    """The files of the tests, and the doctor's specimen of every kind."""
+    files = [p for pattern in SEEDS for p in sorted(DATA.glob(pattern)) if p.suffix not in (".json", ".md")]
+    return [p for p in (*files, *write_specimens(folder)) if p.suffix.endswith(only)]
+
+
+def _broken(chance: random.Random, folder: Path, number: int, seeds: Sequence[Path]) -> Path:
     """A seed with a few bytes changed, moved, doubled or taken away."""
-    seeds = [p for pattern in SEEDS for p in sorted(DATA.glob(pattern)) if p.suffix.endswith(only or "")]
-    seed = chance.choice([p for p in seeds if p.suffix not in (".json", ".md")])
+    seed = chance.choice(seeds)
     data = bytearray(seed.read_bytes())
     for _ in range(chance.choice((1, 1, 2, 4, 12))):
         at = chance.randrange(len(data) + 1)

@@ -38,6 +38,7 @@ def run(argv: Sequence[str]) -> None:
         ):
             measure_accuracy.report(plan, asked.seed)
         measure_accuracy.report_type(asked.seed, n)
+        measure_accuracy.report_drawn(asked.seed, n // 2)
     if asked.only != "accuracy":
         with tempfile.TemporaryDirectory() as folder:
             pages = asked.pages if asked.pages is not None else measure_speed.all_pages()

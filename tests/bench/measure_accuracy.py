@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tests.bench.measure_words import say
-from tests.intake.measure.truth import lettering, shapes, silent
+from tests.intake.measure.truth import drawn, lettering, shapes, silent
 from tests.intake.measure.truth.renderers import RENDERERS
 from tests.intake.measure.truth.scoring import Score, score
 from tests.intake.measure.truth.shapes import Case, Rng
@@ -143,6 +143,26 @@ def _silent(plan: Plan, seed: int, tally: Tally) -> None:
         tally.false_found += alarms
         tally.rightly_silent += len(scores) - alarms
     say("\nFalse alarms up to a limit of 1 mm: " + ", ".join(counts) + ".")
+
+
+def report_drawn(seed: int, count: int) -> None:
+    """Things that people draw; the generator of the other tables knows none of them."""
+    say("\n### Things that people draw, 300 ppi, anti-aliased\n")
+    say("| family | n | missed | line or dot: bias | p99 | worst | gap: bias | p99 | worst | alarms |")
+    say("|---|---|---|---|---|---|---|---|---|---|")
+    for draw in drawn.DRAWN:
+        scores = [score(c, r, 300) for c, r in cases(draw, seed, count, 300)]
+        lines, gaps = [s.line_error for s in scores], [s.gap_error for s in scores]
+        missed = sum(s.missed or s.measures.island_count != (s.case.islands or 0) for s in scores)
+        if draw is drawn.dotted_row:
+            lines = [m.value_mm - (s.case.island_mm or 0) for s in scores for m in s.measures.islands]
+        else:
+            missed = sum(s.missed for s in scores)
+        alarms = sum(s.alarms > 0 for s in scores) if draw is drawn.swash else "–"
+        say(
+            f"| {scores[0].case.family} | {len(scores)} | {missed} | {spread(lines)} | {spread(gaps)} "
+            f"| {alarms} |"
+        )
 
 
 def report_type(seed: int, count: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import threading
 import time
@@ -43,6 +44,7 @@ class StubSandbox:
 
     def __init__(self, *_settings: object, fails: bool = False) -> None:
         self.asked = 0
+        self.trouble: SetupProblem | None = None
         self._fails = fails
 
     def __enter__(self) -> StubSandbox:
@@ -54,6 +56,8 @@ class StubSandbox:
     def preflight(self, job: PreflightJob) -> Preflight:
         """A clear answer."""
         self.asked += 1
+        if self.trouble:
+            raise self.trouble
         if self._fails:
             raise RuntimeError("a fault of our own")
         return Preflight(job.name, Verdict.CLEAR, (90.0, 90.0), {}, (), png())
@@ -165,6 +169,30 @@ def test_a_check_that_fails_again_and_again_ends_in_a_refusal(bench: Bench) -> N
     assert sandbox.asked == MOST_TRIES
     assert unchecked_items(bench.shop.store) == []
     assert list_orders(bench.shop.store, bench.shop.settings)[0].as_json()["standing"] == "refused"
+
+
+def test_trouble_with_the_shop_is_told_and_never_refuses_an_artwork(bench: Bench) -> None:
+    """When no worker starts or the books are away, the item waits, and is checked when that is over."""
+    bench.drop("order.json", as_file(order()))
+    bench.drop("crest.png", png())
+    bench.settle()
+    sandbox = StubSandbox()
+    sandbox.trouble = SetupProblem("sandbox-cannot-start", "No worker starts.", "Free some memory.")
+    judges = Judges(bench.shop, sandbox, lambda: None)  # type: ignore[arg-type]
+    for _ in range(MOST_TRIES + 1):
+        with contextlib.suppress(SetupProblem):
+            judges.start_new()
+        wait_for(lambda: not judges.is_busy)
+    with pytest.raises(SetupProblem, match="No worker starts"):
+        judges.raise_trouble()
+    assert len(unchecked_items(bench.shop.store)) == 1
+    sandbox.trouble = None
+    with contextlib.suppress(SetupProblem):
+        judges.start_new()
+    wait_for(lambda: not judges.is_busy)
+    judges.start_new()
+    judges.close()
+    assert not unchecked_items(bench.shop.store)
 
 
 def test_an_item_is_looked_at_by_one_thread_at_a_time(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:

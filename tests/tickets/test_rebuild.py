@@ -138,6 +138,11 @@ class ShopDays(RuleBasedStateMachine):
         """The last scan of a ticket is taken back."""
         self.attempt(self.floor.ledger.undo, pick)
 
+    @rule(pick=st.randoms(use_true_random=False), pieces=st.integers(1, 2))
+    def remake(self, pick: random.Random, pieces: int) -> None:
+        """Dispatched pieces come back and are made again."""
+        self.attempt(lambda code: self.floor.ledger.remake(code, pieces, "because"), pick)
+
     @rule(pick=st.randoms(use_true_random=False), pieces=st.none() | st.integers(1, 3))
     def cancel(self, pick: random.Random, pieces: int | None) -> None:
         """Some pieces of a ticket are cancelled."""

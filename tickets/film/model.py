@@ -75,7 +75,8 @@ class Layout:
     """One run (or sheet) of film: what lies where. y runs along the roll from the run's start.
 
     `length_mm`: film that the run takes, its edge margins counted and its lead waste not. `inked_share`:
-    area of the pieces' outlines ÷ film. `cutting_minutes`: by the way that it is to be cut.
+    area of the pieces' outlines ÷ film. `cutting_minutes`: by the way that it is to be cut. `run`: the one
+    that a person pinned its jobs to ("" none).
     """
 
     film: str
@@ -86,6 +87,7 @@ class Layout:
     inked_share: float = 0.0
     cutting_minutes: float = 0.0
     is_straight_cut: bool = True
+    run: str = ""
 
     def counts(self) -> Mapping[str, int]:
         """How many pieces of each ticket lie on it, spares too."""
@@ -104,12 +106,18 @@ class Rules:
     edge_mm: float  # clear film at either end of a run
     run_mm: float  # a run is at most so long (a sheet: exactly its length)
     turning: bool = True  # False: banding or feed stretch forbid it on this printer
-    window: int = 3  # so many lots are open at once over due-date order
+    window: int = 8  # so many lots are open at once over due-date order
     whole_jobs: bool = False  # no ticket across two runs, save one longer than a run
     cut_straight_mm_per_minute: float = 3000.0
     cut_outline_mm_per_minute: float = 600.0
     minute_costs: float = 0.0  # of a cutter's minute, in the shop's money
     metre_costs: float = 0.0  # of film, in the shop's money
+    is_sheet: bool = False  # every layout takes the whole `run_mm`
+
+    @property
+    def room_mm(self) -> float:
+        """How long what lies on one run may be, the edges taken off."""
+        return self.run_mm - 2 * self.edge_mm
 
 
 @dataclass(frozen=True, slots=True)

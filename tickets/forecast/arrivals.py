@@ -10,6 +10,9 @@ from datetime import datetime, timedelta
 from tickets.forecast.model import NEVER, Job, Line, Pace, Paces, Work, usual_minutes
 
 _SHIFTS = ((0.0, 0.5), (0.5, 0.5))  # each comes in half of the futures at its own hour, in half at another
+LEAST_WINDOW_MINUTES = (
+    480.0  # two orders in the first five minutes are not a flood that goes on: a working day
+)
 _MOST_PARTS, _MOST_SHARE = 60, 0.5  # of supposed work: so many jobs, or such a share of those that wait
 
 
@@ -40,7 +43,7 @@ def supposed_jobs(
     if not jobs or not past:
         return []
     ahead = _minutes_of_work(line, jobs, paces)
-    window = max(one.taken for one in past) or 1.0
+    window = max(LEAST_WINDOW_MINUTES, *(one.taken for one in past))
     last = max(job.urgency for job in jobs)
     found = []
     for copy in range(math.ceil(ahead / window)):

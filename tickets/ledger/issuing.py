@@ -24,10 +24,13 @@ def issue_first(books: Books, opened: OpenOrder, item: Item) -> Ticket:
     return ticket
 
 
-def issue_reprint(books: Books, opened: OpenOrder, code: str, quantity: int, scan: Scan) -> Ticket:
+def issue_reprint(
+    books: Books, opened: OpenOrder, code: str, quantity: int, scan: Scan, *, rush: bool = False
+) -> Ticket:
     """Give spoiled pieces a ticket of their own, made by the scan that spoiled them."""
     item = opened.item_of(code)
     ticket = add_ticket(books, opened, item, quantity, opened.tickets[code])
+    ticket.rush = ticket.rush or rush
     book_steps(books, opened, scan, [first_step(books, ticket, item)], reprint_of=code)
     return ticket
 

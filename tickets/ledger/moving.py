@@ -10,9 +10,10 @@ from sqlmodel import col
 
 from tickets.ledger.books import Books
 from tickets.ledger.opening import OpenOrder, row_id
+from tickets.ledger.telling import settle_telling
 from tickets.models import Lot, Movement, Scan
 from tickets.pieces import PiecesLost, Spot, Step, move
-from tickets.places import NEW
+from tickets.places import DISPATCHED, NEW
 from tickets.standing import ACCEPTED, QUERIED, UNCHECKED
 
 KINDS = {"issue": "issued", "scan": "scanned", "undo": "undone", "cancel": "cancelled", "run": "laid-in-run"}
@@ -47,8 +48,16 @@ def book_steps(books: Books, opened: OpenOrder, scan: Scan, steps: Sequence[Step
             "why": scan.why,
             "moves": [moved(s) for s in own],
         }
-        kind = "issued" if own[0].source.place == NEW else KINDS[scan.kind]
+        kind = _kind_of(scan, own[0])
         books.note(kind, opened.about(code), scan.by, **details, **told)
+
+
+def _kind_of(scan: Scan, first: Step) -> str:
+    """What kind of event a scan is to one of its tickets."""
+    if first.source.place == NEW:
+        return "issued"
+    is_remake = scan.kind == "scan" and first.source.place == DISPATCHED
+    return "remade" if is_remake else KINDS[scan.kind]
 
 
 def moved(step: Step) -> list[str | int | bool]:
@@ -73,6 +82,7 @@ def settle_order(books: Books, opened: OpenOrder) -> None:
         if tickets and not waiting and item.standing in (QUERIED, UNCHECKED):
             item.standing = ACCEPTED  # nothing is left that the answer could change
             books.note("question-dropped", opened.about(tickets[0].code), standing=ACCEPTED)
+    settle_telling(books, opened)
     is_open = bool(live or opened.unissued)
     if is_open == (opened.order.closed_at is None):
         return

@@ -8,14 +8,17 @@ from sqlalchemy import exists
 from sqlalchemy.orm import aliased
 from sqlmodel import col, select
 
+from tickets import wording_dispatch
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
+from tickets.ledger.stock import give_film_back
+from tickets.ledger.telling import untell_scan
 from tickets.models import Movement, Scan, Ticket
 from tickets.pieces import Spot, Step
-from tickets.places import NEW, SPOILED
+from tickets.places import DISPATCHED, NEW, SPOILED
 from tickets.plans import plan_undo
 from tickets.requests import Moved, ScanAnswer
 
@@ -56,6 +59,7 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
         at=books.now,
     )
     book_scan(books, scan)
+    give_film_back(books, last)
     withdrawn = [step.ticket for step in back if step.to.place == NEW]
     for opened in orders.values():
         own = [step for step in back if step.ticket in opened.tickets]
@@ -63,11 +67,15 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
         for code in withdrawn:
             if code in opened.tickets:
                 opened.tickets[code].withdrawn = True
+        untell_scan(books, opened.id, last.id)
         settle_order(books, opened)
     return _answer(last, done, withdrawn, [o.order.number for o in orders.values()])
 
 
 def _answer(last: Scan, done: Sequence[Step], withdrawn: Sequence[str], numbers: Sequence[str]) -> ScanAnswer:
+    if done[0].source.place == DISPATCHED:  # pieces that had left the house were remade
+        says = wording_dispatch.remake_taken_back(last.code, done[0].count, withdrawn[0])
+        return ScanAnswer(last.code, ", ".join(numbers), says, None, withdrawn[0])
     here = [s for s in done if s.source.place == last.station]
     good = [s for s in here if s.to.place != SPOILED]
     spoiled = sum(s.count for s in here if s.to.place == SPOILED)

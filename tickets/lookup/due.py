@@ -100,6 +100,7 @@ class PaperDue:
     reprint_of: str | None
     held_why: str | None
     issued_at: datetime
+    rush: bool = False  # of the ticket itself: pieces that are remade
 
     @property
     def revision(self) -> int:
@@ -232,6 +233,7 @@ def _paper(ticket: Ticket, item: Item, order: Order, reprint_of: str | None) -> 
         reprint_of=reprint_of,
         held_why=ticket.held_why,
         issued_at=ticket.issued_at,
+        rush=ticket.rush,
     )
 
 

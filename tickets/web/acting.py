@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from tickets.lookup.naming import name_thing
 from tickets.requests import ScanAnswer, ScanRequest
@@ -22,6 +23,8 @@ class Scanned:
     key: str = ""
     catch_up: bool = False
     part: bool = False
+    device_at: datetime | None = None
+    device_sequence: int | None = None
 
 
 def take_scan(web: Web, scanned: Scanned) -> ScanAnswer:
@@ -38,6 +41,8 @@ def take_scan(web: Web, scanned: Scanned) -> ScanAnswer:
             key=scanned.key,
             catch_up=scanned.catch_up,
             part=scanned.part,
+            device_at=scanned.device_at,
+            device_sequence=scanned.device_sequence,
         )
     )
 

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Annotated, Any
 
 from fastapi import APIRouter, BackgroundTasks, Depends, Query, Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from tickets.codes import read_code
 from tickets.lookup import (
@@ -48,6 +48,8 @@ class ScanAsked(_Asked):
     key: Text = ""
     catch_up: bool = False
     part: bool = False
+    device_at: AwareDatetime | None = None  # the device's own clock and count, where it kept the scan
+    device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
 
 class UndoAsked(_Asked):

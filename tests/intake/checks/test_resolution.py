@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from intake.checks.at_size import effective_ppi
 from intake.facts import Level, PrintSize
+from intake.preflight import measures_of
 from tests.intake.checks.facts_of import ART, PAGE, examined, findings, image, only
 
 
@@ -78,7 +79,9 @@ def test_a_drawing_without_images_has_no_resolution() -> None:
 def test_an_image_of_one_colour_is_no_picture() -> None:
     """A plain area drawn as an image holds no detail to lose."""
     plain = replace(image(1, 0.5), is_plain=True)
-    assert findings(examined(replace(PAGE, images=(plain,)))) == ()
+    page = examined(replace(PAGE, images=(plain,)))
+    assert findings(page) == ()
+    assert measures_of(page)["ppi"] == [0.5, 0.5], "the number is told all the same"
 
 
 def test_a_finer_mask_is_told_beside_its_image() -> None:

@@ -48,7 +48,7 @@ def test_a_sharp_neck_is_found_and_read_without_its_blur(draw: Draw) -> None:
     found = scores(draw, 20, 300)
     assert sum(s.missed for s in found) == 0
     assert abs(errors(found).mean()) <= 0.02
-    assert np.abs(errors(found)).max() <= 0.08
+    assert np.abs(errors(found)).max() <= 0.05
 
 
 @pytest.mark.parametrize("draw", [shapes.hatch, shapes.grid], ids=lambda f: f.__name__)
@@ -68,9 +68,10 @@ def test_a_whisker_on_a_disc_is_found() -> None:
 
 
 def test_a_short_bar_between_two_discs_is_a_neck() -> None:
-    """However short, what joins two wider parts is found."""
+    """However short, what joins two wider parts is found, and read without what the discs blur into it."""
     found = scores(shapes.neck, 20, 300)
     assert sum(s.missed for s in found) <= 1
+    assert np.abs(errors(found)).max() <= 0.04
     assert {s.measures.thinnest_line.kind for s in found if s.measures.thinnest_line} <= {"neck", "stroke"}
 
 

@@ -110,11 +110,11 @@ def test_queues_wait_as_long_as_the_textbooks_say() -> None:
 
 
 def test_rush_jobs_wait_as_long_as_non_preemptive_priority_says() -> None:
-    """Rush 0.2 and others 0.6 a minute, one minute each on average (Cobham): 2 and 6 minutes, within 6 %."""
+    """Rush 0.2 and others 0.6 a minute, a minute of work each (Cobham): there for 2 and 6 minutes, ± 6 %."""
     services = np.random.default_rng(4).exponential(1.0, (2500, 400))
     urgent, others = mean_wait(services, 0.8, urgent_share=0.25)
-    assert urgent == pytest.approx(QUEUE["priority_MM1_0.2_0.6_1"]["W1"], rel=0.06)
-    assert others == pytest.approx(QUEUE["priority_MM1_0.2_0.6_1"]["W2"], rel=0.06)
+    assert urgent + 1 == pytest.approx(QUEUE["priority_MM1_0.2_0.6_1"]["W1"], rel=0.06)
+    assert others + 1 == pytest.approx(QUEUE["priority_MM1_0.2_0.6_1"]["W2"], rel=0.06)
 
 
 def test_a_line_with_parallel_machines_goes_at_the_rate_of_its_bottleneck() -> None:
@@ -127,7 +127,7 @@ def test_a_line_with_parallel_machines_goes_at_the_rate_of_its_bottleneck() -> N
 
 
 def test_a_line_of_three_stations_does_what_simpy_makes_of_it() -> None:
-    """Sixty jobs of different urgency through 1, 2 and 1 hands: the same moments from an independent simulator."""
+    """Sixty jobs of different urgency through 1, 2 and 1 hands: the same moments from another simulator."""
     luck = np.random.default_rng(8)
     arrivals, times = np.cumsum(luck.exponential(3.0, 60)), luck.exponential(4.0, (60, 3))
     luck.shuffle(arrivals)

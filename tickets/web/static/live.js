@@ -4,8 +4,10 @@
   const RELOAD_MS = 20000;
   let isFetching = false;
   let isWanted = false;
+  let isOwn = false; // the person at this page has just done something: all of it is shown anew
 
-  async function refresh() {
+  async function refresh(event) {
+    isOwn ||= event?.detail === true;
     if (isFetching) { isWanted = true; return; }
     isFetching = true;
     try {
@@ -20,9 +22,11 @@
   function swap(fresh) {
     for (const old of document.querySelectorAll("[data-live]")) {
       const now = fresh.getElementById(old.id);
-      // Nothing is taken out of somebody's hands: a part with the focus in it stays until it is left.
-      if (now && now.innerHTML !== old.innerHTML && !old.contains(document.activeElement)) old.replaceWith(now);
+      // Nothing is taken out of somebody's hands: a part that is being filled in stays until it is left.
+      const isInUse = !isOwn && (old.contains(document.activeElement) || old.querySelector("details[open]"));
+      if (now && now.innerHTML !== old.innerHTML && !isInUse) old.replaceWith(now);
     }
+    isOwn = false;
   }
 
   document.addEventListener("filmdocket-refresh", refresh);

@@ -4,12 +4,11 @@
   const desk = document.getElementById("desk");
   const words = desk.dataset;
   const shown = (id) => document.getElementById(id);
-  const token = document.querySelector("meta[name=form-token]").content;
+  const store = window.filmdocketKept;
   const LONGEST_NUMBER = 4; // a code has seven characters
   let typed = "";
   let count = null; // pieces that the next scan is about; null: all that wait
   let isSpoiled = false;
-  let line = Promise.resolve(); // scans are sent one after another, in the order in which they were made
 
   desk.querySelector(".scripted").hidden = false;
 
@@ -57,54 +56,43 @@
   }
 
   function send(text) {
-    const asked = { code: text, station: words.station, key: newKey() };
+    const asked = { code: text, station: words.station };
     if (isSpoiled) {
       asked.spoiled = count ?? 1;
       asked.why = document.querySelector("#reasons input:checked").value;
     } else if (count !== null) asked.good = count;
     choose(null, false);
-    line = line.then(() => post("/api/scan", asked));
+    store.scan(asked).then(show, () => tell("refused", words.noAnswer, ""));
   }
 
-  function newKey() {
-    const bytes = crypto.getRandomValues(new Uint8Array(12));
-    return Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
+  function show({ state, told }) {
+    if (state === "kept") tell(state, words.keptSays, words.keptDo);
+    else if (state === "away") tell("refused", words.undoAway, "");
+    else tell(state, told.says, told.do ?? "");
+    if (state !== "kept") document.dispatchEvent(new Event("filmdocket-refresh"));
   }
 
-  async function post(address, asked) {
-    try {
-      const answer = await fetch(address, {
-        method: "POST",
-        headers: { "Content-Type": "application/json", "X-Filmdocket-Token": token },
-        body: JSON.stringify(asked),
-      });
-      const told = await answer.json();
-      tell(answer.ok, told.says, told.do ?? "");
-    } catch {
-      tell(false, words.noAnswer, "");
-    }
-    document.dispatchEvent(new Event("filmdocket-refresh"));
-  }
-
-  function tell(isDone, says, what) {
+  const LOOKS = { booked: ["done", "✓"], kept: ["kept-here", "…"], asked: ["not-done", "?"], refused: ["not-done", "✕"] };
+  function tell(state, says, what) {
     const box = shown("answer");
-    box.className = `answer ${isDone ? "done" : "not-done"}`;
-    box.querySelector(".shape").textContent = isDone ? "✓" : "✕";
-    box.querySelector(".answer-word").textContent = isDone ? words.booked : words.problem;
+    const [name, shape] = LOOKS[state];
+    box.className = `answer ${name}`;
+    box.querySelector(".shape").textContent = shape;
+    box.querySelector(".answer-word").textContent = words[state === "asked" ? "refused" : state];
     box.querySelector(".answer-says").textContent = says;
     box.querySelector(".answer-do").textContent = what;
-    sound(isDone);
+    sound(state);
   }
 
-  // Two rising notes: booked. One low, long one: not booked.
+  // Two rising notes: booked. Two alike: kept here. One low, long one: not booked.
+  const NOTES = { booked: [[880, 0, 0.09], [1320, 0.1, 0.12]], kept: [[660, 0, 0.09], [660, 0.15, 0.09]], refused: [[150, 0, 0.55]] };
   let player = null;
-  function sound(isDone) {
+  function sound(state) {
     try {
       player ??= new AudioContext();
-      const notes = isDone ? [[880, 0, 0.09], [1320, 0.1, 0.12]] : [[150, 0, 0.55]];
-      for (const [pitch, start, length] of notes) {
+      for (const [pitch, start, length] of NOTES[state] ?? NOTES.refused) {
         const tone = player.createOscillator();
-        tone.type = isDone ? "sine" : "sawtooth";
+        tone.type = state === "booked" || state === "kept" ? "sine" : "sawtooth";
         tone.frequency.value = pitch;
         tone.connect(player.destination);
         tone.start(player.currentTime + start);
@@ -127,6 +115,9 @@
     if (!code) return;
     event.preventDefault();
     document.activeElement?.blur();
-    line = line.then(() => post("/api/undo", { code, key: newKey() }));
+    store.undo(code).then((outcome) => {
+      if (outcome.state === "kept") tell("refused", words.undoWaits, "");
+      else show(outcome);
+    });
   });
 })();

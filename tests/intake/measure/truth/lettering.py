@@ -136,7 +136,10 @@ def _thinnest_run(
     """The least width w such that a connected piece between w and w (1 + share) + margin is a run."""
     edge = 0.5 * (width[a] + width[b])
     degree = np.bincount(np.concatenate([a, b]), minlength=len(width))
+    best: float | None = None
     for w in np.unique(np.round(edge, 3)):
+        if best is not None and w > best:  # a run found from a lower bound may have been wider than this one
+            break
         fits = np.flatnonzero((edge >= w - 0.0005) & (edge <= w * (1 + FLAT_SHARE) + FLAT_MM))
         if length[fits].sum() < run - w:
             continue
@@ -150,8 +153,9 @@ def _thinnest_run(
             ends = min(2, int((degree[nodes] == 1).sum()))
             if _longest_path(graph, nodes) + 0.5 * w * ends >= max(run, 2.5 * w):
                 near = mine[edge[mine] <= edge[mine].min() + 0.01]
-                return float(np.average(edge[near], weights=length[near]))
-    return None
+                found = float(np.average(edge[near], weights=length[near]))
+                best = found if best is None else min(best, found)
+    return best
 
 
 def _longest_path(graph: csr_matrix, nodes: NDArray[np.int64]) -> float:

@@ -1,0 +1,1 @@
+"""What printing costs: ink, film, powder, machine and hands of a run, shared out to its jobs; and prices."""

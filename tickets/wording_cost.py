@@ -1,0 +1,95 @@
+"""The sentences about costs, prices and stock: what they rest on, and what can't be told yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tickets.problems import BadInput, NotFound, ShopProblem
+
+BASES = {
+    "estimated": "Estimated: none of it lies in a film run yet; laid in rows, with its part of a usual run.",
+    "run": "From the film runs that it lies in, each job by its area with half the gap, by what it covers.",
+    "partly estimated": "Partly from film runs; what lies in none yet is estimated in rows.",
+}
+
+
+def usual_shares() -> str:
+    """Said where artwork was not measured."""
+    return (
+        "Some artwork is not measured yet: its ink is taken from your usual shares (cost.ink_share, "
+        "cost.coverage)."
+    )
+
+
+def item_not_there(number: str, item: int, there: int) -> NotFound:
+    """The order has no item of that number."""
+    plural = f"items 1 to {there}" if there > 1 else "one item"
+    return NotFound(
+        "item-not-there", f"Order {number} has no item {item}: it has {plural}.", "Name one that it has."
+    )
+
+
+def nothing_to_cost(number: str) -> NotFound:
+    """All of it is refused or cancelled."""
+    return NotFound(
+        "nothing-to-cost",
+        f"Nothing of order {number} is to be printed: all of it is refused or cancelled.",
+        "Look at it with `filmdocket where`; runs that were printed keep their cost.",
+    )
+
+
+def run_not_known(run: str) -> NotFound:
+    """There is no such run."""
+    return NotFound(
+        "run-not-known",
+        f"There is no film run {run} in the books.",
+        "Read the code once more, or scan a ticket of it.",
+    )
+
+
+def cost_of_what() -> BadInput:
+    """Neither or both of a thing and a day were named."""
+    return BadInput(
+        "cost-of-what",
+        "It is not told what is to be costed.",
+        "Name an order, an item (OB-1042/1), a ticket or a run, or a day with --day 2026-12-02.",
+    )
+
+
+def stock_noted(kind: str, consumable: str, amount: str, price: str) -> str:
+    """What was written down about stock."""
+    told = {
+        "bought": f"{consumable}: {amount} bought",
+        "count": f"{consumable}: {amount} counted; that is what is there now",
+        "opened": f"{consumable}: one with {amount} opened",
+        "used-up": f"{consumable}: the one that was open is used up",
+    }
+    return f"{told[kind]}{f' for {price}' if price else ''}."
+
+
+def consumable_not_kept(name: str, kept: Sequence[str]) -> BadInput:
+    """There is no such ink, powder or film."""
+    return BadInput(
+        "consumable-not-kept",
+        f"{name!r} is nothing that is kept in stock here.",
+        f"It is one of: {', '.join(kept)}.",
+    )
+
+
+def amount_not_read(written: str, unit: str) -> BadInput:
+    """An amount without its unit, or in a wrong one."""
+    like = {"ml": "500ml or 1.5l", "g": "800g or 5kg", "m": "100m"}[unit]
+    return BadInput(
+        "amount-not-read",
+        f"{written!r} is no amount of it." if written else "It is not told how much.",
+        f"Write the number with its unit, such as {like}.",
+    )
+
+
+def nothing_is_open(name: str) -> ShopProblem:
+    """It was not booked that one was opened."""
+    return ShopProblem(
+        "nothing-is-open",
+        f"The books know of no {name} that is open.",
+        "Book `filmdocket stock opened` when you open one; for now, count what is there.",
+    )
