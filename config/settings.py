@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from config.settings_cost import Cost, Money, Quote
+from config.settings_laying import Laying
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -111,6 +112,7 @@ class Film(_Section):
     kinds: tuple[str, ...]
     choke_mm: float = Field(ge=0)
     printer_profile: str = Field(default="")
+    laying: Laying
 
 
 class Papers(_Section):
