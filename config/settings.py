@@ -14,7 +14,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from config.settings_cost import Cost, Money, Quote, Stock
-from config.settings_messages import Messages, Smtp
+from config.settings_messages import Messages, Queries, Smtp
+from config.settings_pages import Pages
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -119,12 +120,6 @@ class Papers(_Section):
 
     ticket_form: Literal["a5", "label"]
     font_files: tuple[str, ...]
-
-
-class Queries(_Section):
-    """Questions for customers."""
-
-    remember_releases: bool
 
 
 class StationSettings(_Section):
@@ -269,6 +264,7 @@ class Settings(_Section):
     money: Money
     quote: Quote
     stock: Stock
+    pages: Pages
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -12,6 +12,14 @@ from pydantic import BaseModel, ConfigDict, Field
 Kind = Literal["received", "query", "released", "ready", "dispatched", "late"]
 
 
+class Queries(BaseModel):
+    """Questions for customers."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    remember_releases: bool
+
+
 class Messages(BaseModel):
     """When customers are told, and of what by mail."""
 

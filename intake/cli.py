@@ -11,6 +11,7 @@ import typer
 
 from config.settings import SettingsProblem
 from intake.commands import (
+    access,
     asking,
     checking,
     desk,
@@ -42,7 +43,20 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,  # plain help: no rich import before a command needs it
 )
-for room in (house, checking, testing, floor, desk, dispatching, telling, asking, money, pages, keeping):
+for room in (
+    house,
+    checking,
+    testing,
+    floor,
+    desk,
+    dispatching,
+    telling,
+    asking,
+    money,
+    pages,
+    access,
+    keeping,
+):
     room.add_commands(app)
 
 

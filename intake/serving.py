@@ -95,6 +95,10 @@ class ShopFolders:
         if "sandbox" in self.__dict__:
             self.sandbox.close()
 
+    def root_certificate(self) -> bytes:
+        """The root that the shop's devices install."""
+        return _read(self.shop.folder / "certificates" / "root.pem")
+
     def write_due_papers(self) -> None:
         """Print what is due now."""
         from intake.papers import write_due_papers
@@ -134,6 +138,19 @@ class Place:
         return f"{scheme}://{f'[{host}]' if ':' in host else host}:{self.port}"
 
 
+def chosen_certificate(
+    shop: Shop, certificate: Path | None, key: Path | None
+) -> tuple[Path | None, Path | None]:
+    """Certificate and key as asked, else as set; both None: plain http."""
+    if certificate is not None:
+        return certificate, key
+    pages = shop.settings.pages
+    return (
+        shop.folder / pages.certificate if pages.certificate else None,
+        shop.folder / pages.key if pages.key else key,
+    )
+
+
 def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
     """Serve the pages until stopped. Raises SetupProblem `address-taken`, `certificate-wrong`."""
     import uvicorn
@@ -150,6 +167,8 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
         log_level="warning",
         access_log=False,
         server_header=False,
+        proxy_headers=bool(shop.settings.pages.trusted_proxies),
+        forwarded_allow_ips=list(shop.settings.pages.trusted_proxies),
         timeout_graceful_shutdown=STOP_SECONDS,
         ssl_certfile=place.certificate,
         ssl_keyfile=place.key,

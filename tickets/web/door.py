@@ -42,6 +42,10 @@ class Folders(Protocol):
         """The words of that message."""
         ...
 
+    def root_certificate(self) -> bytes:
+        """The root certificate that devices install (PEM); b"" when the shop has none of its own."""
+        ...
+
     def write_due_papers(self) -> None:
         """Print what a scan or an answer has made due."""
         ...
