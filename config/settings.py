@@ -13,8 +13,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
-from config.settings_cost import Cost, Money, Quote
+from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import Laying
+from config.settings_messages import Messages, Queries, Smtp
+from config.settings_pages import Pages
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -120,12 +122,6 @@ class Papers(_Section):
 
     ticket_form: Literal["a5", "label"]
     font_files: tuple[str, ...]
-
-
-class Queries(_Section):
-    """Questions for customers."""
-
-    remember_releases: bool
 
 
 class StationSettings(_Section):
@@ -264,9 +260,13 @@ class Settings(_Section):
     film: Film
     papers: Papers
     queries: Queries
+    messages: Messages
+    smtp: Smtp
     cost: Cost
     money: Money
     quote: Quote
+    stock: Stock
+    pages: Pages
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -82,3 +82,14 @@ class Quote(_Section):
         if pieces[0] != 1 or pieces != sorted(set(pieces)):
             raise ValueError("the breaks begin at 1 piece, and each begins later than the one before")
         return self
+
+
+class Stock(_Section):
+    """How stock is watched over."""
+
+    delivery_days: int = Field(ge=0)
+    warn_days: int = Field(ge=0)
+    look_back_days: int = Field(ge=1)
+    count_off_ml: float = Field(gt=0)
+    count_off_g: float = Field(gt=0)
+    count_off_m: float = Field(gt=0)

@@ -10,7 +10,20 @@ from collections.abc import Sequence
 import typer
 
 from config.settings import SettingsProblem
-from intake.commands import asking, checking, desk, dispatching, floor, house, keeping, money, pages, testing
+from intake.commands import (
+    access,
+    asking,
+    checking,
+    desk,
+    dispatching,
+    floor,
+    house,
+    keeping,
+    money,
+    pages,
+    telling,
+    testing,
+)
 from tickets.problems import Exit, SetupProblem, ShopProblem
 
 _ROOM = ("disk-full", "Free some space and run it again; nothing that was taken in is lost.")
@@ -30,7 +43,20 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,  # plain help: no rich import before a command needs it
 )
-for room in (house, checking, testing, floor, desk, dispatching, asking, money, pages, keeping):
+for room in (
+    house,
+    checking,
+    testing,
+    floor,
+    desk,
+    dispatching,
+    telling,
+    asking,
+    money,
+    pages,
+    access,
+    keeping,
+):
     room.add_commands(app)
 
 

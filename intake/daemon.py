@@ -17,6 +17,8 @@ from intake.inbox.clearing import return_strays
 from intake.inbox.rounds import Memory, Round
 from intake.inbox.watching import Waker
 from intake.judging import Judges
+from intake.letters.sending import send_written
+from intake.letters.writing import write_due_messages
 from intake.logbook import kept_log
 from intake.naming import in_log, shown_path
 from intake.outbox import write_due_reports
@@ -80,6 +82,8 @@ class Daemon:
         self._judges = Judges(shop, sandbox, self._waker.wake)
         self._press = ThreadPoolExecutor(1, thread_name_prefix="papers")
         self._printing: Future[bool] | None = None
+        self._post = ThreadPoolExecutor(1, thread_name_prefix="post")
+        self._posting: Future[None] | None = None
         self._print_again_at = 0.0
         self._memory: Memory | None = None
         self._judged = 0
@@ -134,6 +138,7 @@ class Daemon:
         """Finish what is at hand: checks that were begun, the paper that is being written."""
         self._judges.close()
         self._press.shutdown(wait=True)
+        self._post.shutdown(wait=True, cancel_futures=True)
         self._waker.close()
         self._beat("stopped")
 
@@ -180,6 +185,8 @@ class Daemon:
     def _start_work(self) -> None:
         self._worked_at = self._monotonic()
         self._judges.start_new()
+        if self._posting is None or self._posting.done():
+            self._posting = self._post.submit(self._send_mail)
         done = self._printing is None or self._printing.done()
         if done and self._monotonic() >= self._print_again_at:
             if self._printing is not None and not self._printing.result():
@@ -193,15 +200,25 @@ class Daemon:
         try:
             write_due_papers(self._shop)
             write_due_reports(self._shop)
+            write_due_messages(self._shop)
         except Exception:
             _log.exception("event=papers-failed")
             return False
         return True
 
+    def _send_mail(self) -> None:
+        try:
+            send_written(self._shop)
+        except Exception:
+            _log.exception("event=mail-failed")
+
     def _finish_papers(self) -> None:
         if self._printing is not None:
             self._printing.result()
         self._write_papers()
+        if self._posting is not None:
+            self._posting.result()
+        self._send_mail()
 
     def _what_waits(self) -> list[str]:
         memory = self._memory

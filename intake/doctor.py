@@ -18,6 +18,7 @@ from tickets.problems import ShopProblem
 
 SHOP_FOLDERS = ("inbox", "originals", "refused", "outbox", "papers")
 STALE_BEATS = 6  # so many heartbeats missed in a row, and the daemon counts as gone
+RENEW_DAYS = 30  # before the end, so that it is renewed on a calm day
 CLOCK_TOLERANCE_SECONDS = 5.0
 WATCHES_WANTED = 8192
 
@@ -77,6 +78,7 @@ def examine_shop(folder: Path, clock: Callable[[], datetime] = lambda: datetime.
         looks += [
             ("free space", lambda: _free_space(folder, known)),
             ("books", lambda: _books(folder, known, clock)),
+            ("certificate", lambda: _certificate(folder, known, clock)),
             ("fonts", lambda: _fonts(known)),
             ("decoders", lambda: _decoders(known)),
             ("printer profile", lambda: _printer_profile(known)),
@@ -206,6 +208,16 @@ def _server_clock(session: Any, now: datetime) -> Check:
         f"{apart:.1f} s apart from this machine's",
         "" if ok else "Set the clocks of both machines.",
     )
+
+
+def _certificate(folder: Path, settings: Settings, clock: Callable[[], datetime]) -> Iterator[Check]:
+    if not settings.pages.certificate:
+        return
+    from intake.certificates import days_left
+
+    days = days_left(folder / settings.pages.certificate, clock())
+    do = "" if days >= RENEW_DAYS else "Renew it (with one of the shop's own: filmdocket certificate)."
+    yield Check("certificate", not do, f"that of the pages is good for {max(0, days)} days", do)
 
 
 def _heartbeat(beat: Any, settings: Settings, now: datetime) -> Check:

@@ -24,6 +24,7 @@ POINTS = (
     "paper-rendered",
     "paper-written",
     "report-written",
+    "message-written",
 )
 
 

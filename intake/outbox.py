@@ -40,7 +40,9 @@ def write_due_reports(shop: Shop) -> list[Path]:
 
 
 def _write_reports(shop: Shop, due: ReportDue) -> Path:
+    from intake.letters.writing import query_words
     from intake.report import compose_message
+    from intake.report.message import recipient_of
 
     folder = shop.outbox / safe_name(due.order.number)
     told = [item for item in due.items if item.item_id in due.told]
@@ -48,9 +50,11 @@ def _write_reports(shop: Shop, due: ReportDue) -> Path:
     for name, content in reports.items():
         write_whole(folder / name, content)
     path = folder / message_name(told)
-    write_whole(path, compose_message(_message(shop, due, told, reports)))
+    message = _message(shop, due, told, reports)
+    write_whole(path, compose_message(message, query_words(shop.folder, due.order.number)))
     reach("report-written")
-    shop.ledger.note_reported(due.order.order_id, due.revisions)
+    address = recipient_of(due.order.customer_name, due.order.customer_email)
+    shop.ledger.note_reported(due.order.order_id, due.revisions, path.name, address)
     _log.info("event=report-written order=%s items=%d", in_log(due.order.number), len(told))
     return path
 

@@ -8,6 +8,7 @@ import signal
 import socket
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
@@ -26,6 +27,8 @@ from tickets.wording_pages import (
 if TYPE_CHECKING:
     import uvicorn
 
+    from intake.drafts import ShopDrops
+    from intake.sandbox import Sandbox
     from tickets.lookup.items import ItemPage
     from tickets.web.door import Web
 
@@ -73,6 +76,29 @@ class ShopFolders:
         head = f"To: {read['to'] or ''}\nSubject: {read['subject'] or ''}\n\n"
         return head + (body.get_content() if body else "")
 
+    @cached_property
+    def sandbox(self) -> Sandbox:
+        """The processes that open strangers' files; started with the first."""
+        from intake.sandbox import Sandbox
+
+        return Sandbox(self.shop.settings.sandbox)
+
+    @cached_property
+    def drops(self) -> ShopDrops:
+        """Orders that are being written on the drop page."""
+        from intake.drafts import ShopDrops
+
+        return ShopDrops(self.shop, lambda: self.sandbox)
+
+    def close(self) -> None:
+        """End the processes that were started."""
+        if "sandbox" in self.__dict__:
+            self.sandbox.close()
+
+    def root_certificate(self) -> bytes:
+        """The root that the shop's devices install."""
+        return _read(self.shop.folder / "certificates" / "root.pem")
+
     def write_due_papers(self) -> None:
         """Print what is due now."""
         from intake.papers import write_due_papers
@@ -112,6 +138,19 @@ class Place:
         return f"{scheme}://{f'[{host}]' if ':' in host else host}:{self.port}"
 
 
+def chosen_certificate(
+    shop: Shop, certificate: Path | None, key: Path | None
+) -> tuple[Path | None, Path | None]:
+    """Certificate and key as asked, else as set; both None: plain http."""
+    if certificate is not None:
+        return certificate, key
+    pages = shop.settings.pages
+    return (
+        shop.folder / pages.certificate if pages.certificate else None,
+        shop.folder / pages.key if pages.key else key,
+    )
+
+
 def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
     """Serve the pages until stopped. Raises SetupProblem `address-taken`, `certificate-wrong`."""
     import uvicorn
@@ -128,6 +167,8 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
         log_level="warning",
         access_log=False,
         server_header=False,
+        proxy_headers=bool(shop.settings.pages.trusted_proxies),
+        forwarded_allow_ips=list(shop.settings.pages.trusted_proxies),
         timeout_graceful_shutdown=STOP_SECONDS,
         ssl_certfile=place.certificate,
         ssl_keyfile=place.key,
@@ -143,8 +184,11 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
         ) from error
     server = uvicorn.Server(config)
     _tell_where(web, place, tell)
-    with listening:
-        _run(server, listening)
+    try:
+        with listening:
+            _run(server, listening)
+    finally:
+        web.folders.close()
 
 
 def _run(server: uvicorn.Server, listening: socket.socket) -> None:

@@ -49,6 +49,8 @@ NO_SLUGS = {
     "utf-16-be": "an encoding",
     "utf-32": "an encoding",
     "question-dropped": "a kind of event",
+    "not-mailed": "a kind of event",
+    "auto-generated": "a word of mail headers",
     "hold-ended": "a kind of event",
     "laid-in-run": "a kind of event",
     "same-origin": "a word of browsers' about where a request comes from",

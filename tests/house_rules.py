@@ -30,7 +30,10 @@ PURE = (
     "tickets.folding",
     "tickets.wording_floor",
     "tickets.wording_books",
+    "tickets.wording_drop",
     "tickets.wording_dispatch",
+    "tickets.wording_telling",
+    "intake.letters.specimens",
     "tickets.wording_pages",
     "tickets.wording_history",
     "tickets.wording_where",
@@ -106,7 +109,7 @@ SHARES_WORK = {"intake.measure": {"threading", "concurrent", "queue"}}
 PURE_NAMES = {"pathlib": {"PurePath", "PurePosixPath", "PureWindowsPath"}, "io": {"BytesIO", "StringIO"}}
 WORLDLY_CALLS = r"^(open|input|print|exec|eval)$|(^|\.)(datetime|date)\.(now|utcnow|today)$"
 
-ENVIRONMENT = ("config.settings", "config.bootstrap")
+ENVIRONMENT = ("config.settings", "config.settings_messages", "config.bootstrap")
 CONNECTS = ("tickets.store", "tickets.migrations")
 SEARCH_WRITES = ("tickets.search.index", "tickets.search.schema")  # the index, for the ledger
 WRITES = ("tickets.ledger", "tickets.store", "tickets.migrations", *SEARCH_WRITES)

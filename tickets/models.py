@@ -380,3 +380,7 @@ class Pairing(SQLModel, table=True):
     name: str = ""
     expires_at: datetime = Field(sa_column=Column(Utc, nullable=False))
     used_at: datetime | None = Field(default=None, sa_column=Column(Utc))
+
+
+import tickets.models_stock  # noqa: E402 - tables of their own, in the same metadata
+import tickets.models_telling  # noqa: E402, F401 - likewise

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tickets.problems import BadInput, NotFound
+from collections.abc import Sequence
+
+from tickets.problems import BadInput, NotFound, ShopProblem
 
 BASES = {
     "estimated": "Estimated: none of it lies in a film run yet; laid in rows, with its part of a usual run.",
@@ -51,4 +53,43 @@ def cost_of_what() -> BadInput:
         "cost-of-what",
         "It is not told what is to be costed.",
         "Name an order, an item (OB-1042/1), a ticket or a run, or a day with --day 2026-12-02.",
+    )
+
+
+def stock_noted(kind: str, consumable: str, amount: str, price: str) -> str:
+    """What was written down about stock."""
+    told = {
+        "bought": f"{consumable}: {amount} bought",
+        "count": f"{consumable}: {amount} counted; that is what is there now",
+        "opened": f"{consumable}: one with {amount} opened",
+        "used-up": f"{consumable}: the one that was open is used up",
+    }
+    return f"{told[kind]}{f' for {price}' if price else ''}."
+
+
+def consumable_not_kept(name: str, kept: Sequence[str]) -> BadInput:
+    """There is no such ink, powder or film."""
+    return BadInput(
+        "consumable-not-kept",
+        f"{name!r} is nothing that is kept in stock here.",
+        f"It is one of: {', '.join(kept)}.",
+    )
+
+
+def amount_not_read(written: str, unit: str) -> BadInput:
+    """An amount without its unit, or in a wrong one."""
+    like = {"ml": "500ml or 1.5l", "g": "800g or 5kg", "m": "100m"}[unit]
+    return BadInput(
+        "amount-not-read",
+        f"{written!r} is no amount of it." if written else "It is not told how much.",
+        f"Write the number with its unit, such as {like}.",
+    )
+
+
+def nothing_is_open(name: str) -> ShopProblem:
+    """It was not booked that one was opened."""
+    return ShopProblem(
+        "nothing-is-open",
+        f"The books know of no {name} that is open.",
+        "Book `filmdocket stock opened` when you open one; for now, count what is there.",
     )

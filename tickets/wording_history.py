@@ -113,6 +113,19 @@ def _reported(subject: str, payload: Payload) -> str:
     return f"The customer's report about {subject} was written{_revision(payload)}."
 
 
+def _told(subject: str, payload: Payload) -> str:
+    return f"The message to the customer of {subject} was written: {payload.get('told', '')}."
+
+
+def _mailed(subject: str, payload: Payload) -> str:
+    return f"The message to the customer of {subject} was sent: {payload.get('told', '')}."
+
+
+def _not_mailed(subject: str, payload: Payload) -> str:
+    why = _why(payload)
+    return f"The message to the customer of {subject} was not sent: {payload.get('told', '')}{why}"
+
+
 def _dropped(subject: str, _payload: Payload) -> str:
     return f"The question about {subject} was dropped: nothing of it is left."
 
@@ -153,6 +166,9 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "released": _released,
     "papered": _papered,
     "reported": _reported,
+    "told": _told,
+    "mailed": _mailed,
+    "not-mailed": _not_mailed,
     "question-dropped": _dropped,
     "closed": _closed,
     "reopened": _reopened,

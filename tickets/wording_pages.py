@@ -14,6 +14,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
+DROP = "New order"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
 
@@ -85,6 +86,7 @@ PIECES_AND_AGE = "Height: pieces that wait. Shade: how long they have waited."
 LATE_ORDERS, NONE_LATE = "Late and soon late", "Nothing is late or due within a day."
 ASKED_CUSTOMERS, NONE_ASKED = "Waiting for a customer", "No question is open."
 REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
+LOW_STOCK = "Stock to be ordered"
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
 FILM, OLDEST = "film", "oldest"
 
@@ -202,3 +204,20 @@ def device_line(number: int, name: str, role: str, seen: str, *, revoked: bool) 
 def device_revoked(name: str) -> str:
     """A device is turned away from now on."""
     return f"{name} is revoked: it sees and changes nothing any more."
+
+
+def certificate_lines(
+    paths: tuple[str, str, str], names: Sequence[str], until: str, *, is_new_root: bool, is_set: bool
+) -> list[str]:
+    """What `certificate` has made, and what to do with it; paths of root, certificate and key."""
+    root, certificate, key = paths
+    lines = [f"A certificate for {', '.join(names)}, good until {until}."]
+    if not is_set:
+        lines += ["Put it into shop.toml:", "", "    [pages]", f'    certificate = "{certificate}"']
+        lines += [f'    key = "{key}"', "", "Then start filmdocket serve again."]
+    else:
+        lines.append("Start filmdocket serve again, so that it is used.")
+    if is_new_root:
+        lines.append(f"Install this root once on every device: {root}")
+        lines.append("Phones open it at /root-certificate.crt of the pages. Its key stays on this computer.")
+    return lines

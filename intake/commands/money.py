@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from intake.commands.options import JsonOption, ShopOption, open_asked, print_json, print_lines
+from intake.commands.options import ByOption, JsonOption, ShopOption, open_asked, print_json, print_lines
 
 if TYPE_CHECKING:
     from intake.shop import Shop
     from tickets.cost.answers import CostAnswer
+    from tickets.cost.stocktaking import NoteKind
+
+MOST_MONEY = 10**12  # more in one purchase is a slip
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -20,13 +25,18 @@ def add_commands(app: typer.Typer) -> None:
         short_help="What an item, order, run or day costs.",
         epilog="Example: filmdocket cost OB-1042 --item 1",
     )(cost)
+    app.command(
+        short_help="Film, ink and powder: what is left, and what was bought or counted.",
+        epilog="Example: filmdocket stock bought white 5l --price 290",
+    )(stock)
 
 
 def cost(
     what: Annotated[
         str,
         typer.Argument(
-            help="An order (OB-1042), one of its items (OB-1042/1), a ticket or a run.", show_default=False
+            help="An order (OB-1042), one of its items (OB-1042/1), a ticket, a run; or calibrate.",
+            show_default=False,
         ),
     ] = "",
     item: Annotated[int | None, typer.Option("--item", min=1, help="Only this item of the order.")] = None,
@@ -39,6 +49,9 @@ def cost(
     """What an item, order, film run or day costs in film, ink, powder, machine and hands."""
     from tickets.wording_cost import cost_of_what
 
+    if what == "calibrate" and not day:
+        _show_calibration(shop, as_json)
+        return
     if bool(what.strip()) == bool(day):
         raise cost_of_what()
     on = _day(day)
@@ -48,6 +61,85 @@ def cost(
             print_json(answer.as_json())
         else:
             print_lines(*answer.as_lines())
+
+
+def _show_calibration(shop: Path | None, as_json: bool) -> None:
+    """What counts and purchases say beside the settings."""
+    from tickets.lookup.stock import calibration
+
+    with open_asked(shop) as opened:
+        answer = calibration(opened.store, opened.settings)
+        if as_json:
+            print_json(answer.as_json())
+        else:
+            print_lines(*answer.as_lines())
+
+
+def stock(
+    what: Annotated[
+        str,
+        typer.Argument(help="bought, count, opened or used-up; nothing: show it.", show_default=False),
+    ] = "",
+    name: Annotated[
+        str,
+        typer.Argument(
+            help="cyan, magenta, yellow, black, white, powder, or film with its kind.", show_default=False
+        ),
+    ] = "",
+    amount: Annotated[
+        str, typer.Argument(help="How much, as 500ml, 1.5l, 20kg or 100m.", show_default=False)
+    ] = "",
+    price: Annotated[
+        str, typer.Option("--price", help="What was paid for all of it, in your currency, as 290.50.")
+    ] = "",
+    by: ByOption = "",
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """What is left of film, ink, powder, and how long it lasts, or write down what was bought or counted."""
+    from tickets.cost.stocktaking import NoteKind
+    from tickets.lookup.stock import stock_now
+
+    if what and what not in [kind.value for kind in NoteKind]:
+        raise typer.BadParameter(f"{what!r}: it is bought, count, opened or used-up")
+    with open_asked(shop) as opened:
+        says = _note(opened, NoteKind(what), name, (amount, price), by) if what else ""
+        answer = stock_now(opened.store, opened.settings, opened.clock())
+        if as_json:
+            print_json(answer.as_json() | ({"says": says} if says else {}))
+        elif what:
+            print_lines(says)
+        else:
+            print_lines(*answer.as_lines())
+
+
+def _note(opened: Shop, kind: NoteKind, name: str, written: tuple[str, str], by: str) -> str:
+    """Write one thing down about stock; `written`: the amount and the price."""
+    from tickets.cost.stocktaking import NoteKind, consumables, film_name, read_amount, unit_of
+    from tickets.wording_cost import consumable_not_kept
+
+    film = opened.settings.film
+    kept = consumables(film.kinds)
+    known = film_name(film.default_kind) if name == "film" else name.strip().casefold()
+    by_name = {one.casefold(): one for one in kept}
+    if known.casefold() not in by_name:
+        raise consumable_not_kept(name, kept)
+    consumable = by_name[known.casefold()]
+    amount, price = written
+    much = 0.0 if kind is NoteKind.USED_UP else read_amount(amount, unit_of(consumable))
+    return opened.ledger.note_stock(kind, consumable, much, _price(price), by)
+
+
+def _price(written: str) -> Decimal | None:
+    if not written:
+        return None
+    try:
+        price = Decimal(written.strip())
+    except InvalidOperation:
+        price = Decimal(-1)
+    if not price.is_finite() or not 0 <= price <= MOST_MONEY:
+        raise typer.BadParameter(f"--price takes a number such as 290.50, not {written!r}")
+    return price
 
 
 def _answer(opened: Shop, what: str, item: int | None, day: date | None) -> CostAnswer:

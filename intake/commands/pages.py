@@ -32,7 +32,8 @@ def serve(
     ] = "127.0.0.1",
     port: Annotated[int, typer.Option("--port", min=1, max=65535, help="The port.")] = PORT,
     certificate: Annotated[
-        Path | None, typer.Option("--certificate", help="A certificate (PEM): the pages are https then.")
+        Path | None,
+        typer.Option("--certificate", help="A certificate (PEM): the pages are https then; else as set."),
     ] = None,
     key: Annotated[
         Path | None, typer.Option("--key", help="Its key (PEM), where it is a file apart.")
@@ -40,10 +41,11 @@ def serve(
     shop: ShopOption = None,
 ) -> None:
     """Serve the web pages for stations, phones and the desk until stopped."""
-    from intake.serving import Place, serve_pages
+    from intake.serving import Place, chosen_certificate, serve_pages
 
     with open_asked(shop) as opened:
-        serve_pages(opened, Place(host, port, certificate, key), print_aside)
+        chosen = chosen_certificate(opened, certificate, key)
+        serve_pages(opened, Place(host, port, *chosen), print_aside)
 
 
 def device(

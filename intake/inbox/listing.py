@@ -79,7 +79,7 @@ def list_inbox(inbox: Path, patterns: Sequence[str] = ()) -> Listing:
     Raises SetupProblem `inbox-gone` when the inbox or its marker is not there: a network folder that is away
     looks just like an empty one, and nothing may be concluded from that.
     """
-    tells_blocks = _look_at_marker(inbox)
+    tells_blocks = look_at_marker(inbox)
     listing = Listing()
     waiting = [""]
     while waiting:
@@ -156,10 +156,11 @@ def _why_away(status: os.stat_result, tells_blocks: bool) -> str:
     return ""
 
 
-def _look_at_marker(inbox: Path) -> bool:
+def look_at_marker(inbox: Path) -> bool:
     """Make sure that this is the shop's inbox; returns whether its file system tells a file's blocks.
 
-    Some keep small files in the inode, or never say: there a file without blocks proves nothing.
+    Some keep small files in the inode, or never say: there a file without blocks proves nothing. Raises
+    SetupProblem `inbox-gone`.
     """
     try:
         status = os.lstat(inbox / MARKER)

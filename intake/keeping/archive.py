@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from typing import Any, NoReturn
 
+from intake.letters.templating import FOLDER as TEMPLATES
 from intake.shop import INBOX, ORIGINALS, OUTBOX, PAPERS, REFUSED
 from tickets.problems import BadInput
 from tickets.store import DATABASE_NAME
@@ -18,7 +19,7 @@ DUMP_NAME = "filmdocket.dump"  # of books in PostgreSQL, for pg_restore
 SETTINGS_FILES = ("shop.toml", "limits.toml", "pressing.toml")
 FORM = 1  # of the list; a newer one is not read
 LARGEST_LIST_BYTES = 1 << 28
-_FOLDERS = (INBOX, ORIGINALS, OUTBOX, PAPERS, REFUSED)
+_FOLDERS = (INBOX, ORIGINALS, OUTBOX, PAPERS, REFUSED, TEMPLATES)
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 

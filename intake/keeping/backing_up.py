@@ -20,6 +20,7 @@ from intake.inbox.claiming import COPY_BYTES
 from intake.inbox.listing import Entry, list_inbox
 from intake.inbox.opening import READ_PLAIN, Changed, opened_as_seen
 from intake.keeping.archive import DUMP_NAME, LIST_NAME, SETTINGS_FILES, Contents, Packed, originals_in
+from intake.letters.templating import FOLDER as TEMPLATES
 from intake.naming import shown_path
 from intake.shop import INBOX, ORIGINALS, OUTBOX, PAPERS, REFUSED, Shop
 from tickets.dumping import dump_postgresql
@@ -129,7 +130,7 @@ class _Packing:
         self.wrong += [
             f"the original of {k.why} ({k.sha256}) is not there." for s, k in wanted.items() if s not in there
         ]
-        for name in (PAPERS, OUTBOX, REFUSED):
+        for name in (PAPERS, OUTBOX, REFUSED, TEMPLATES):
             for path in _plain_files(self.shop.folder / name):
                 self._pack_file(archive, path)
         for name in SETTINGS_FILES:

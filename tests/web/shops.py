@@ -140,6 +140,7 @@ def open_web_shop(template: Path, folder: Path) -> Iterator[WebShop]:
     with open_shop(folder) as shop:
         web = web_of_shop(shop, ADDRESS)
         yield WebShop(shop, web, build_app(web))
+        web.folders.close()
 
 
 def token_of(page: httpx.Response) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright  # noqa: 
 
 from tests.web.browsers import Served, find_chromium, serve, start_browser, type_scan, wait_for  # noqa: E402
 from tests.web.shops import WebShop  # noqa: E402
+from tests.web.test_drop import thin_art  # noqa: E402
 
 pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
@@ -231,8 +233,67 @@ def test_the_server_away_is_said_and_the_scan_is_kept(served: Served, browser: B
     assert served.shop.waiting("OB-1")["powder"] == 40
 
 
+def test_artwork_is_dropped_seen_and_sent(served: Served, browser: Browser) -> None:
+    """Dragged onto the page it is checked at once; the size is mended, and it goes off by keyboard alone."""
+    page = served.let_in(browser, "desk", "phone")
+    said = watch(page)
+    page.goto(f"{served.address}/drop")
+    art = base64.b64encode(thin_art()).decode()
+    page.evaluate(f"({DROPPED})", art)
+    page.wait_for_url(lambda url: "/drop/" in url)
+    expect(page.get_by_text("line-width")).to_be_visible()
+    picture = page.get_by_role("img", name="Artwork with the places marked: crest.png")
+    wait_for(lambda: picture.evaluate("image => image.complete && image.naturalWidth > 100"))
+    page.get_by_label("Width of the print in mm").fill("120")
+    page.keyboard.press("Tab")
+    expect(page.get_by_text("120.0 × 85.7 mm")).to_be_visible()
+    for label, words in (("Pieces", "4"), ("Customer", "Otter Bank"), ("Order number", "D-1")):
+        page.get_by_label(label, exact=True).fill(words)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    assert page.evaluate(f"({LOOKS}).tooSmall()") == []
+    page.get_by_role("button", name="Send the order").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("D-1: The order is on its way")
+    assert len(list((served.shop.shop.inbox / "Otter Bank").glob("D-1-*.zip"))) == 1
+    assert said == []
+
+
+def test_a_large_file_shows_its_way_and_one_too_large_is_not_sent(
+    served: Served, browser: Browser, tmp_path: Path
+) -> None:
+    """Chosen instead of dragged; what the shop does not take is said before a byte goes off."""
+    page = served.let_in(browser, "desk")
+    page.goto(f"{served.address}/drop")
+    page.evaluate("document.getElementById('drop').dataset.largest = '1000'")
+    (tmp_path / "poster.tiff").write_bytes(b"II*\0" + b"\0" * 2000)
+    page.get_by_label("Choose files").set_input_files(tmp_path / "poster.tiff")
+    expect(page.get_by_role("status")).to_contain_text("larger than the shop takes")
+    page.evaluate("document.getElementById('drop').dataset.largest = '100000000'")
+    (tmp_path / "crest.png").write_bytes(thin_art())
+    page.get_by_label("Choose files").set_input_files(tmp_path / "crest.png")
+    page.wait_for_url(lambda url: "/drop/" in url)
+    expect(page.get_by_role("heading", name="crest.png")).to_be_visible()
+
+
+DROPPED = """(text) => {
+  const bytes = Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
+  const carried = new DataTransfer();
+  carried.items.add(new File([bytes], "crest.png", { type: "image/png" }));
+  const told = { dataTransfer: carried, bubbles: true, cancelable: true };
+  document.body.dispatchEvent(new DragEvent("drop", told));
+}"""
 LOOKS = (Path(__file__).parent / "looks.js").read_text("utf-8")
-PAGES = ["/", "/at/print", "/where?words=otter", "/orders/OB-1", "/queries", "/devices", "/kept", "/t/{code}"]
+PAGES = [
+    "/",
+    "/drop",
+    "/at/print",
+    "/where?words=otter",
+    "/orders/OB-1",
+    "/queries",
+    "/devices",
+    "/kept",
+    "/t/{code}",
+]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 from fastapi.testclient import TestClient
 
+from intake.certificates import issue_certificate
 from tests.web.shops import ADDRESS, WebShop, post_json, submit, token_of
 from tickets.ledger.devices import DeviceBook, form_token
 from tickets.problems import NotFound
@@ -27,15 +28,27 @@ def routes(shop: WebShop) -> list[tuple[str, str]]:
 
 
 def test_a_stranger_sees_and_changes_nothing(web_shop: WebShop) -> None:
-    """Every page and every twin but the one for pairing is shut, and says neither order nor customer."""
+    """All but pairing and the root certificate is shut, and says neither order nor customer."""
     stranger = web_shop.stranger()
     for method, path in routes(web_shop):
-        if path.startswith("/pair"):
+        if path.startswith("/pair") or path == "/root-certificate.crt":
             continue
         answer = stranger.request(method, path, params={"order": "OB-1", "item": 1})
         assert answer.status_code == 401, (method, path)
         assert "Otter" not in answer.text
     assert web_shop.waiting("OB-1")["print"] == 40
+
+
+def test_a_stranger_gets_the_root_and_no_key(web_shop: WebShop) -> None:
+    """It must be installed before the device is let in; without one that is said."""
+    stranger = web_shop.stranger()
+    assert stranger.get("/root-certificate.crt").status_code == 404
+    folder = web_shop.shop.folder / "certificates"
+    issue_certificate(folder, "Heron Lane Prints", ["print.shop.example"], web_shop.shop.clock())
+    answer = stranger.get("/root-certificate.crt")
+    assert answer.headers["content-type"] == "application/x-x509-ca-cert"
+    assert answer.content == (folder / "root.pem").read_bytes()
+    assert b"PRIVATE" not in answer.content
 
 
 def test_a_made_up_cookie_opens_nothing(web_shop: WebShop) -> None:

@@ -150,6 +150,23 @@ def test_with_a_certificate_the_pages_are_https(shop: Path, tmp_path: Path) -> N
         serving.process.communicate()
 
 
+@pytest.mark.parametrize(("trusted", "is_secure"), [('["127.0.0.1"]', True), ("[]", False)])
+def test_only_a_named_proxy_is_believed(shop: Path, trusted: str, is_secure: bool) -> None:
+    """What it says of https holds for cookies; from anybody else such a header says nothing."""
+    with (shop / "shop.toml").open("a", encoding="utf-8") as file:
+        file.write(f"\n[pages]\ntrusted_proxies = {trusted}\n")
+    serving = Serving(shop)
+    try:
+        base, _, code = serving.read_until(r"http://\S+/pair/\S+")[0].rpartition("/")
+        wait_for(lambda: is_listening(base))
+        with httpx.Client(trust_env=False, timeout=LIMIT_SECONDS) as client:
+            answer = client.post(base, data={"code": code}, headers={"X-Forwarded-Proto": "https"})
+        assert ("Secure" in answer.headers["set-cookie"]) is is_secure
+    finally:
+        serving.process.kill()
+        serving.process.communicate()
+
+
 def test_addresses_are_those_that_other_devices_type() -> None:
     """Listening everywhere is no address; IPv6 stands in brackets."""
     assert Place("127.0.0.1", 8765).address == "http://127.0.0.1:8765"

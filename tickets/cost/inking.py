@@ -3,12 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Protocol
 
 from config.settings_cost import Cost
-from tickets.film.model import InkUse
+from tickets.cost.stretch import Piece
+from tickets.film.model import InkUse, Shape
 
 _WHITE_FROM = 0xF0  # each of red, green and blue of a garment that counts as white
+
+
+class Printed(Protocol):
+    """What of an item its costs go by; lengths in mm, as far as they are known."""
+
+    @property
+    def print_width_mm(self) -> float | None: ...
+    @property
+    def print_height_mm(self) -> float | None: ...
+    @property
+    def ordered_width_mm(self) -> float | None: ...
+    @property
+    def ordered_height_mm(self) -> float | None: ...
+    @property
+    def measures(self) -> Mapping[str, Any]: ...
+    @property
+    def garment_colour(self) -> str: ...
+    @property
+    def may_turn(self) -> bool: ...
+
+
+def piece_of(item: Printed, cost: Cost) -> Piece:
+    """One piece of an item, by its measures; square while only one of its lengths is known."""
+    width = item.print_width_mm or item.ordered_width_mm
+    height = item.print_height_mm or item.ordered_height_mm
+    width, height = width or height or 0.0, height or width or 0.0
+    ink = ink_of(item.measures, (width, height), cost, item.garment_colour)
+    return Piece(Shape(width, height), ink, item.may_turn)
 
 
 def ink_of(

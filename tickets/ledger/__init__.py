@@ -6,14 +6,16 @@ import random as chance
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from typing import TypeVar
 
 from sqlalchemy.exc import DBAPIError
 
 from config.settings import Settings
 from tickets.codes import Chooser
+from tickets.cost.stocktaking import NoteKind
 from tickets.database_words import may_do_again
-from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, undoing
+from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, stock, telling, undoing
 from tickets.ledger.books import Books, plain_words
 from tickets.requests import (
     ArrivalNote,
@@ -106,9 +108,35 @@ class Ledger:
         """A ticket's paper was rendered for this revision of its artwork."""
         self._write(lambda books: judging.note_papered(books, code, revision))
 
-    def note_reported(self, order_id: int, revisions: Mapping[int, int]) -> None:
+    def note_reported(
+        self, order_id: int, revisions: Mapping[int, int], file: str = "", address: str = ""
+    ) -> None:
         """The customer's report was written for these revisions (item row number → revision)."""
-        self._write(lambda books: judging.note_reported(books, order_id, revisions))
+        self._write(lambda books: judging.note_reported(books, order_id, revisions, file, address))
+
+    def note_told(self, telling_id: int, file: str, address: str) -> None:
+        """A message to a customer lies in the outbox, whole, under this name; address "": it names none."""
+        self._write(lambda books: telling.note_told(books, telling_id, file, address))
+
+    def hand_over(self, telling_id: int) -> bool:
+        """Whether a message is still to be sent; from now on it is not sure that it was not."""
+        return self._write(lambda books: telling.hand_over(books, telling_id))
+
+    def note_sent(self, telling_id: int) -> None:
+        """The mail server has taken a message."""
+        self._write(lambda books: telling.note_sent(books, telling_id))
+
+    def note_not_sent(self, telling_id: int, says: str, next_try_at: datetime | None) -> None:
+        """The mail server has surely not taken a message; None: it is not tried again."""
+        self._write(lambda books: telling.note_not_sent(books, telling_id, says, next_try_at))
+
+    def tell_late(self, order: str, ready_at: datetime, why: str = "", by: str = "") -> str:
+        """Have a customer told of a new day (aware, UTC): once a day, and only of a later one than before.
+
+        For whoever finds an order late, person or forecast. Raises ShopProblem `not-late`, `nothing-is-late`.
+        """
+        order, why, by = plain_words(order), plain_words(why), plain_words(by)
+        return self._write(lambda books: telling.tell_late(books, order, ready_at, why, by))
 
     def beat(self, name: str, says: str, holder: str) -> None:
         """A part of the shop's machinery is alive; the only change that has no event."""
@@ -162,6 +190,13 @@ class Ledger:
     def lay_in_run(self, run: str, pieces: Mapping[str, int], by: str = "") -> None:
         """Lay so many loose pieces of each ticket, waiting at the first station, into a film run."""
         self._write(lambda books: runs.lay_in_run(books, run, pieces, by))
+
+    def note_stock(
+        self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""
+    ) -> str:
+        """Write down stock that was bought, counted, opened or used up; returns the sentence."""
+        by = plain_words(by)
+        return self._write(lambda books: stock.write_note(books, kind, consumable, amount, price, by))
 
     def _write(self, act: Callable[[Books], T]) -> T:
         for tries_left in reversed(range(_TRIES)):

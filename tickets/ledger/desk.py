@@ -12,6 +12,7 @@ from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_order
 from tickets.ledger.orders import repair_artwork
 from tickets.ledger.remembering import remember_release
+from tickets.ledger.telling import settle_telling, tell_released
 from tickets.models import Item, Order, Revision, Scan, Ticket
 from tickets.pieces import Step
 from tickets.plans import plan_cancel
@@ -32,6 +33,7 @@ def put_on_hold(books: Books, code: str, why: str, by: str) -> str:
         raise wording.nothing_to_hold(code)
     held.held_why = why
     books.note("held", _about(named, opened), by, why=why)
+    settle_telling(books, opened)
     return wording_books.held(code, why)
 
 
@@ -55,6 +57,7 @@ def let_go(books: Books, code: str, by: str, note: str) -> str:
         raise wording.nothing_to_release(code, opened.order.number, opened.order.held_why)
     books.note("hold-ended", _about(named, opened), by, note=note, was=held.held_why)
     held.held_why = None
+    settle_telling(books, opened)
     return wording_books.hold_ended(code)
 
 
@@ -120,6 +123,7 @@ def _answer_questions(books: Books, opened: OpenOrder, items: list[Item], by: st
             "released", opened.about_item(item), by, note=note, standing=ACCEPTED, revision=item.revision
         )
         remember_release(books, item, by, note)
+    tell_released(books, opened, items, note)
 
 
 def _open(books: Books, code: str) -> tuple[Named, OpenOrder]:

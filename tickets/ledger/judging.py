@@ -12,6 +12,7 @@ from tickets.ledger.issuing import issue_first
 from tickets.ledger.moving import settle_order
 from tickets.ledger.opening import open_order
 from tickets.ledger.remembering import queried_checks, remembered_release
+from tickets.ledger.telling import note_query_told, tell_released
 from tickets.models import Item, Revision, Ticket
 from tickets.requests import Judgement
 from tickets.standing import ACCEPTED, QUERIED, REFUSED, UNCHECKED
@@ -41,6 +42,8 @@ def book_judgement(books: Books, judgement: Judgement) -> None:
     books.note("judged", opened.about_item(item), slug=judgement.slug, checks=checks, **told, **why)
     if standing != REFUSED and not has_ticket:
         issue_first(books, opened, item)
+    if standing == ACCEPTED and 0 < item.reported_revision < item.revision:
+        tell_released(books, opened, [item])  # the corrected artwork answers what was asked
     settle_order(books, opened)
 
 
@@ -54,14 +57,16 @@ def note_papered(books: Books, code: str, revision: int) -> None:
         books.note("papered", opened.about(code), revision=revision)
 
 
-def note_reported(books: Books, order_id: int, revisions: Mapping[int, int]) -> None:
-    """The customer's report was written for these revisions of these items (by row number)."""
+def note_reported(books: Books, order_id: int, revisions: Mapping[int, int], file: str, address: str) -> None:
+    """The customer's report and the message `file` were written for these revisions (by item row number)."""
     opened = open_order(books, order_id)
     for item_id, revision in revisions.items():
         item = opened.items[item_id]
         if item.reported_revision < revision:
             item.reported_revision = revision
             books.note("reported", opened.about_item(item), revision=revision)
+    if file:
+        note_query_told(books, order_id, revisions, file, address)
 
 
 def _write_findings(books: Books, item: Item, judgement: Judgement) -> None:

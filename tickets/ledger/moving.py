@@ -10,6 +10,7 @@ from sqlmodel import col
 
 from tickets.ledger.books import Books
 from tickets.ledger.opening import OpenOrder, row_id
+from tickets.ledger.telling import settle_telling
 from tickets.models import Lot, Movement, Scan
 from tickets.pieces import PiecesLost, Spot, Step, move
 from tickets.places import DISPATCHED, NEW
@@ -81,6 +82,7 @@ def settle_order(books: Books, opened: OpenOrder) -> None:
         if tickets and not waiting and item.standing in (QUERIED, UNCHECKED):
             item.standing = ACCEPTED  # nothing is left that the answer could change
             books.note("question-dropped", opened.about(tickets[0].code), standing=ACCEPTED)
+    settle_telling(books, opened)
     is_open = bool(live or opened.unissued)
     if is_open == (opened.order.closed_at is None):
         return

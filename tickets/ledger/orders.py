@@ -15,6 +15,7 @@ from tickets.ledger.books import About, Books
 from tickets.ledger.inserting import insert_unless_there
 from tickets.ledger.moving import settle_order
 from tickets.ledger.opening import OpenOrder, open_order, open_orders, row_id
+from tickets.ledger.telling import tell_received
 from tickets.models import Event, Item, Order, Original, Revision
 from tickets.requests import ArrivalNote, ItemDraft, OrderDraft, RepairedArtwork, Taken
 from tickets.search import index_order
@@ -124,6 +125,7 @@ def _take_new(books: Books, draft: OrderDraft) -> Taken:
     index_order(books.session, order, items)
     artworks = [[i.number, i.artwork, i.artwork_sha256, i.quantity] for i in items]
     books.note("taken", About(order_id), document_sha256=draft.document_sha256, items=artworks)
+    tell_received(books, order_id)
     return Taken("taken", draft.number, order_id, wording.order_taken(draft.number, len(items)))
 
 

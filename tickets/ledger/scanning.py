@@ -10,6 +10,8 @@ from tickets.ledger.issuing import issue_reprint
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_order, open_orders
+from tickets.ledger.stock import book_film_use
+from tickets.ledger.telling import tell_dispatched
 from tickets.models import Scan
 from tickets.pieces import TicketNow, move
 from tickets.plans import (
@@ -49,8 +51,11 @@ def _scan_ticket(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanA
     _require_dispatch(books, opened, plan, request)
     scan = book_scan(books, _scan_row(books, request, opened.id))
     book_steps(books, opened, scan, plan.steps)
+    book_film_use(books, scan, [opened], plan.steps)
     reprint = issue_reprint(books, opened, code, plan.spoiled, scan).code if plan.spoiled else None
     settle_order(books, opened)
+    if plan.good and plan.station == books.route.stations[-1]:
+        tell_dispatched(books, opened, scan)
     said = _Said(
         code, plan, opened.ticket_now(code).at(plan.station), reprint, _set_at_risk(opened, code, plan)
     )
@@ -67,6 +72,7 @@ def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
         own = [step for step in plan.steps if step.ticket in opened.tickets]
         book_steps(books, opened, scan, own, run=run)
         settle_order(books, opened)
+    book_film_use(books, scan, orders.values(), plan.steps)
     numbers = [o.order.number for o in orders.values()]
     return ScanAnswer(run, ", ".join(numbers), _says(books, _Said(run, plan)), _moved(plan))
 
@@ -79,7 +85,9 @@ def _scan_order(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAn
     _require_dispatch(books, opened, plan, request)
     scan = book_scan(books, _scan_row(books, request, opened.id))
     book_steps(books, opened, scan, plan.steps)
+    book_film_use(books, scan, [opened], plan.steps)
     settle_order(books, opened)
+    tell_dispatched(books, opened, scan)
     number = opened.order.number
     says = _says(books, _Said(number, plan))
     left = sum(now.waiting for now in opened.tickets_now()) + _unissued(opened)

@@ -14,6 +14,8 @@ from tickets.ledger.books import Books
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
+from tickets.ledger.stock import give_film_back
+from tickets.ledger.telling import untell_scan
 from tickets.models import Movement, Scan, Ticket
 from tickets.pieces import Spot, Step
 from tickets.places import DISPATCHED, NEW, SPOILED
@@ -57,6 +59,7 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
         at=books.now,
     )
     book_scan(books, scan)
+    give_film_back(books, last)
     withdrawn = [step.ticket for step in back if step.to.place == NEW]
     for opened in orders.values():
         own = [step for step in back if step.ticket in opened.tickets]
@@ -64,6 +67,7 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
         for code in withdrawn:
             if code in opened.tickets:
                 opened.tickets[code].withdrawn = True
+        untell_scan(books, opened.id, last.id)
         settle_order(books, opened)
     return _answer(last, done, withdrawn, [o.order.number for o in orders.values()])
 

@@ -12,20 +12,19 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from config.settings import Settings
+from config.settings_cost import Cost
 from tickets.cost.answers import Basis, CostAnswer, CostLine
 from tickets.cost.costing import Part, StretchCost, add_parts, cost_stretch, hands_cost
-from tickets.cost.inking import ink_of
+from tickets.cost.inking import piece_of
 from tickets.cost.stretch import Piece, stretch_alone, stretch_in_rows
-from tickets.film.model import Shape
 from tickets.lookup.finding import order_not_known
+from tickets.lookup.stock import read_stock
 from tickets.models import Item, Lot, Movement, Order, Scan, Ticket
 from tickets.places import CANCELLED, NEW
 from tickets.standing import REFUSED
 from tickets.store import Store
 from tickets.wording_cost import item_not_there, nothing_to_cost, run_not_known, usual_shares
 from tickets.wording_floor import no_such_code
-
-_UNMEASURED_SHAPE = 1.0  # height ÷ width, until the artwork was looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,36 +33,31 @@ class _Costing:
 
     session: Session
     settings: Settings
+    cost: Cost  # the settings' figures, or what counts and purchases say
     runs: dict[str, StretchCost]
 
     def piece(self, item: Item) -> Piece:
         """One piece of an item, from its measures."""
-        width, height = size_mm(item)
-        ink = ink_of(item.measures, (width, height), self.settings.cost, item.garment_colour)
-        return Piece(Shape(width, height), ink, item.may_turn)
+        return piece_of(item, self.cost)
 
     def alone(self, item: Item, count: int) -> Mapping[Part, int]:
         """An estimate of some pieces of an item."""
-        film, cost = self.settings.film, self.settings.cost
-        stretch = stretch_alone("", count, self.piece(item), film.printable_mm, cost)
-        return cost_stretch(stretch, cost, self.settings.money.currency).parts
+        printable_mm = self.settings.film.printable_mm
+        stretch = stretch_alone("", count, self.piece(item), printable_mm, self.cost)
+        return cost_stretch(stretch, self.cost, self.settings.money.currency).parts
 
     def run(self, run: str, pieces: Mapping[str, int]) -> StretchCost:
         """A run with what was laid in it (ticket code → pieces), each ticket's pieces in rows."""
         if run not in self.runs:
             items = _items_of(self.session, list(pieces))
             jobs = {code: (count, self.piece(items[code])) for code, count in pieces.items()}
-            stretch = stretch_in_rows(jobs, self.settings.film.printable_mm, self.settings.cost)
-            self.runs[run] = cost_stretch(stretch, self.settings.cost, self.settings.money.currency)
+            stretch = stretch_in_rows(jobs, self.settings.film.printable_mm, self.cost)
+            self.runs[run] = cost_stretch(stretch, self.cost, self.settings.money.currency)
         return self.runs[run]
 
 
-def size_mm(item: Item) -> tuple[float, float]:
-    """The print size of an item, square where only one length is known yet."""
-    width = item.print_width_mm or item.ordered_width_mm
-    height = item.print_height_mm or item.ordered_height_mm
-    width = width or (height or 0.0) / _UNMEASURED_SHAPE
-    return width, height or width * _UNMEASURED_SHAPE
+def _costing(session: Session, settings: Settings) -> _Costing:
+    return _Costing(session, settings, read_stock(session, settings).rates(), {})
 
 
 def cost_of_order(store: Store, settings: Settings, number: str, item: int | None = None) -> CostAnswer:
@@ -78,7 +72,7 @@ def cost_of_order(store: Store, settings: Settings, number: str, item: int | Non
         if item is not None and item not in {i.number for i in items}:
             raise item_not_there(number, item, len(items))
         wanted = [i for i in items if item in (None, i.number) and i.standing != REFUSED]
-        costing = _Costing(session, settings, {})
+        costing = _costing(session, settings)
         lines = [_item_line(costing, i) for i in wanted]
     lines = [line for line in lines if line.pieces]
     if not lines:
@@ -108,7 +102,7 @@ def cost_of_run(store: Store, settings: Settings, run: str) -> CostAnswer:
         laid = _laid_in(session, [run])
         if not laid:
             raise run_not_known(run)
-        costed = _Costing(session, settings, {}).run(run, laid[run])
+        costed = _costing(session, settings).run(run, laid[run])
         items = _items_of(session, list(laid[run]))
     lines = [
         CostLine(f"{code} {items[code].artwork}", laid[run][code], costed.by_job[code], Basis.RUN)
@@ -124,7 +118,7 @@ def cost_of_day(store: Store, settings: Settings, day: date) -> CostAnswer:
     first = settings.station[0].name
     lines = []
     with store.reading() as session:
-        costing = _Costing(session, settings, {})
+        costing = _costing(session, settings)
         moved = _moved_between(session, start, end)
         runs = sorted({run for (place, run, _), _count in moved.items() if place == first and run})
         for run, laid in _laid_in(session, runs).items():
@@ -135,7 +129,7 @@ def cost_of_day(store: Store, settings: Settings, day: date) -> CostAnswer:
         for code, count in sorted(loose.items()):
             what = f"{code} {items[code].artwork}"
             lines.append(CostLine(what, count, costing.alone(items[code], count), Basis.ESTIMATE))
-    cost = settings.cost
+    cost = costing.cost
     for station, seconds in (("press", cost.press_seconds), ("dispatch", cost.pack_seconds)):
         count = sum(n for (place, _, _), n in moved.items() if place == station)
         if count:
@@ -160,10 +154,10 @@ def _item_line(costing: _Costing, item: Item) -> CostLine:
     left = max(0, wanted - laid - cancelled)
     if left:
         parts.append(costing.alone(item, left))
-    seconds = settings.cost.pack_seconds
-    seconds += settings.cost.press_seconds if item.service == "pressed" else 0
+    seconds = costing.cost.pack_seconds
+    seconds += costing.cost.press_seconds if item.service == "pressed" else 0
     pieces_out = max(0, item.quantity - cancelled)
-    parts.append({Part.LABOUR: hands_cost(pieces_out * seconds, settings.cost, _currency(settings))})
+    parts.append({Part.LABOUR: hands_cost(pieces_out * seconds, costing.cost, _currency(settings))})
     basis = Basis.RUN if laid and not left else Basis.PARTLY if laid else Basis.ESTIMATE
     return CostLine(f"{item.number} {item.artwork}", pieces_out, add_parts(parts), basis)
 

@@ -1,4 +1,9 @@
 """The steps from each state of the tables to the next; `HEAD` is the state that this program works with."""
 
-REVISIONS = ("0001", "0002")  # from the first on; a test holds this list against the files in versions/
+REVISIONS = (
+    "0001",
+    "0002",
+    "0003",
+    "0004",
+)  # all from the first on; a test holds it against versions/
 HEAD = REVISIONS[-1]

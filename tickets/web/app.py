@@ -12,13 +12,24 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 from tickets.problems import BadInput, NotFound, ShopProblem
-from tickets.web import api, desk_page, kept_page, line_page, pairing, queries_page, station_page, ticket_page
+from tickets.web import (
+    api,
+    desk_page,
+    drop_page,
+    kept_page,
+    line_page,
+    pairing,
+    queries_page,
+    station_page,
+    ticket_page,
+)
+from tickets.web.bounding import Bounded
 from tickets.web.door import Web
 from tickets.web.gate import SECURITY, Headers, pass_gate
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
-PAGES = (pairing, ticket_page, station_page, line_page, desk_page, queries_page, kept_page, api)
+PAGES = (pairing, ticket_page, station_page, line_page, desk_page, drop_page, queries_page, kept_page, api)
 
 
 def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> FastAPI:
@@ -35,6 +46,7 @@ def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> Fast
     )
     app.state.web = web
     app.state.is_stopping = is_stopping
+    app.add_middleware(Bounded, largest_upload=web.folders.drops.largest_bytes)
     app.add_middleware(Headers)
     for page in PAGES:
         app.include_router(page.router)

@@ -15,6 +15,7 @@ from tickets.ledger.devices import DeviceAnswer, DeviceBook
 from tickets.lookup.items import ItemPage
 from tickets.problems import ShopProblem
 from tickets.store import Store
+from tickets.web.drops import Drops
 from tickets.web.tries import Tries
 
 
@@ -41,8 +42,21 @@ class Folders(Protocol):
         """The words of that message."""
         ...
 
+    def root_certificate(self) -> bytes:
+        """The root certificate that devices install (PEM); b"" when the shop has none of its own."""
+        ...
+
     def write_due_papers(self) -> None:
         """Print what a scan or an answer has made due."""
+        ...
+
+    @property
+    def drops(self) -> Drops:
+        """Orders that are being written on the drop page."""
+        ...
+
+    def close(self) -> None:
+        """End what was started for the pages."""
         ...
 
 

@@ -10,6 +10,7 @@ from fastapi.responses import Response, StreamingResponse
 
 from tickets import wording_pages as words
 from tickets.lookup.line import AGE_BANDS_HOURS, line_answer, pulse
+from tickets.lookup.stock import low_stock
 from tickets.web.door import Web, WebDep
 from tickets.web.showing import show
 from tickets.web.strip import draw_key, draw_line
@@ -27,6 +28,7 @@ def show_line(request: Request, web: WebDep) -> Response:
         request,
         "line.html",
         line=line,
+        low_stock=low_stock(web.store, web.settings, web.clock()),
         strip=draw_line(line.stations),
         key=draw_key(words.band_names(AGE_BANDS_HOURS)),
     )

@@ -45,6 +45,17 @@ def let_in(
     return response
 
 
+@router.get("/root-certificate.crt")
+def send_root(web: WebDep) -> Response:
+    """The root for a device to install; no secret, and needed before the device is let in."""
+    root = web.folders.root_certificate()
+    if not root:
+        raise NotFound(
+            "no-root-yet", "The shop has no certificate of its own.", "Run: filmdocket certificate"
+        )
+    return Response(root, media_type="application/x-x509-ca-cert")
+
+
 @owner.get("/devices")
 def list_devices(request: Request, web: WebDep) -> Response:
     """Every device, and how another one is let in."""

@@ -21,7 +21,7 @@
   }
 
   function says({ asked, at }) {
-    const time = new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const time = new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hour12: false });
     const numbers = [asked.good !== undefined && asked.good !== null ? `${asked.good} ${words.good}` : asked.spoiled ? "" : words.all,
       asked.spoiled ? `${asked.spoiled} ${words.spoiled}` : ""].filter(Boolean).join(", ");
     return `${time} · ${asked.station} · ${asked.code.slice(-40)} · ${numbers}`;
@@ -66,7 +66,7 @@
     part.append(made("h2", says(question)), made("p", question.told.says, "says"), made("p", question.told.do ?? ""), acts);
     acts.append(button(words.again, again({}), ""));
     if (question.told.slug === "more-than-waits") acts.append(button(words.bookAll, again({ good: null })));
-    if (question.told.slug === "nothing-waits-here") acts.append(button(words.missed, again({ catch_up: true })));
+    if (question.told.do?.includes("--catch-up")) acts.append(button(words.missed, again({ catch_up: true })));
     acts.append(button(words.leaveOut, () => {
       const sure = button(words.sure, again(null), "");
       acts.replaceChildren(made("p", words.leaveOutSays), sure, button(words.no, draw));
