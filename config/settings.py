@@ -14,9 +14,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from config.settings_cost import Cost, Money, Quote, Stock
+from config.settings_laying import Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
 from config.settings_pages import Pages
+from config.settings_sandbox import Sandbox as Sandbox
 
 SHIPPED = Path(__file__).parent
 LINE = ("print", "powder", "cure", "press", "dispatch")
@@ -95,15 +97,6 @@ class Intake(_Section):
     folder: tuple[Folder, ...] = ()
 
 
-class Sandbox(_Section):
-    """Limits of the worker processes that open strangers' files."""
-
-    workers: int = Field(ge=0)
-    memory_mb: int = Field(ge=200)
-    cpu_seconds: int = Field(gt=0)
-    wall_seconds: int = Field(gt=0)
-
-
 class Film(_Section):
     """The film that the shop prints on."""
 
@@ -114,6 +107,7 @@ class Film(_Section):
     kinds: tuple[str, ...]
     choke_mm: float = Field(ge=0)
     printer_profile: str = Field(default="")
+    laying: Laying
 
 
 class Papers(_Section):

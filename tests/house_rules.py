@@ -136,6 +136,7 @@ MAY_DECODE = {
     "intake.reading": "the one place where strangers' files are opened, inside the sandbox",
     "intake.measure": "OpenCV's arithmetic on arrays; it opens no file",
     "intake.repairs": "OpenCV's arithmetic on arrays, as the measuring; it opens no file",
+    "tickets.film.outlining": "OpenCV's arithmetic on arrays of coverage; it opens no file",
     "intake.chart": "draws the soft ramp of the test print; it opens no file",
     "intake.preflight": "encodes the small picture of the art, inside the sandbox",
     "intake.report": "draws findings over that small picture, which the project itself encoded",

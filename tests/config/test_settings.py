@@ -20,6 +20,7 @@ from config.settings import (
     find_shop_dir,
     load_settings,
 )
+from config.settings_laying import Laying
 
 
 def write(folder: Path, name: str, text: str) -> Path:
@@ -239,7 +240,9 @@ def test_every_setting_is_shipped_with_a_value() -> None:
     for name in ("shop", "database", "intake", "sandbox", "film", "papers", "queries"):
         section: Any = Settings.model_fields[name].annotation
         for key in section.model_fields:
-            assert f"{name}.{key}" in shipped or key == "folder", f"{name}.{key} is in no shipped file"
+            is_section = (name, key) in (("intake", "folder"), ("film", "laying"))
+            assert f"{name}.{key}" in shipped or is_section, f"{name}.{key} is in no shipped file"
+    assert {f"film.laying.{key}" for key in Laying.model_fields} <= shipped
 
 
 @pytest.mark.parametrize(

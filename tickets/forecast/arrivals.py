@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import product
 
 from tickets.forecast.model import NEVER, Job, Line, Pace, Paces, Work, usual_minutes
 
@@ -46,28 +47,18 @@ def supposed_jobs(
     window = max(LEAST_WINDOW_MINUTES, *(one.taken for one in past))
     last = max(job.urgency for job in jobs)
     found = []
-    for copy in range(math.ceil(ahead / window)):
-        for number, one in enumerate(past):
-            for part, (shift, chance) in enumerate(_SHIFTS):
-                release = (window - one.taken + shift * window) % window + copy * window
-                at = moment(release) if release < ahead else None
-                if at is None:
-                    continue
-                due = at + one.lead if one.lead is not None else NEVER
-                urgency = (not one.rush, due, "", f"{copy}.{number}.{part}")
-                found.append(
-                    Job(
-                        "",
-                        "",
-                        line.ways[one.service][0],
-                        one.work,
-                        one.service,
-                        one.kind,
-                        urgency,
-                        release=release + 0.01,
-                        chance=chance,
-                    )
-                )
+    every = product(range(math.ceil(ahead / window)), enumerate(past), enumerate(_SHIFTS))
+    for copy, (number, one), (part, (shift, chance)) in every:
+        release = (window - one.taken + shift * window) % window + copy * window
+        at = moment(release) if release < ahead else None
+        if at is None:
+            continue
+        due = at + one.lead if one.lead is not None else NEVER
+        urgency = (not one.rush, due, "", f"{copy}.{number}.{part}")
+        first, come = line.ways[one.service][0], release + 0.01
+        found.append(
+            Job("", "", first, one.work, one.service, one.kind, urgency, release=come, chance=chance)
+        )
     first = [job for job in found if job.urgency < last]
     return sorted(first, key=lambda job: job.release)[: max(_MOST_PARTS, int(_MOST_SHARE * len(jobs)))]
 

@@ -20,7 +20,7 @@ _SURE_OF_CHANGE, _LEAST_CHANGE = 3.5, 0.15  # standard errors, and a natural log
 _FAR_OUT = 3.0  # standard deviations beyond which a time counts only as if it were so far out
 _SPREAD_SCANS, _SPOILED_PIECES = 8, 50  # how many of them the configured values weigh as much as
 _KIND_DOUBT = 0.25  # how far one kind of work usually is from the rest of its station
-_LEAST_DOUBT = 0.15  # no pace is known better: found on simulated shops, where nine orders of ten must hold
+_LEAST_DOUBT = 0.12  # no pace is known better: found on simulated shops, where nine orders of ten must hold
 
 
 @dataclass(frozen=True, slots=True)

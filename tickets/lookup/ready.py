@@ -90,9 +90,9 @@ def foresee(store: Store, settings: Settings, now: datetime) -> Foreseen:
         last = session.connection().execute(_LAST_EVENT).scalar()
         key = (last, now.replace(second=0, microsecond=0), settings)
         with _LOCK:
-            for kept_store, kept_key, kept in _LATEST:
-                if kept_store is store and kept_key == key:
-                    return kept
+            known = [kept for of, at, kept in _LATEST if of is store and at == key]
+        if known:
+            return known[0]
         foreseen = _Reading(session, settings, now).foresee()
     with _LOCK:
         _LATEST[:] = [(store, key, foreseen)]

@@ -1,0 +1,16 @@
+"""Settings of the worker processes in which strangers' files are opened."""
+
+from __future__ import annotations
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Sandbox(BaseModel):
+    """Limits of the worker processes that open strangers' files."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    workers: int = Field(ge=0)
+    memory_mb: int = Field(ge=200)
+    cpu_seconds: int = Field(gt=0)
+    wall_seconds: int = Field(gt=0)

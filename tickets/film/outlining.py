@@ -1,0 +1,77 @@
+"""From where an artwork has ink to the outlines that it is laid by, simplified outwards only."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tickets.film.model import Ring
+
+CELL_MM = 0.25  # finer than any cutter
+JOIN_MM = 8.0  # ink nearer than this to other ink is one piece: nothing could lie between
+AWAY_MM = 0.4  # how far an outline may stand off the ink to have fewer corners
+MOST_CORNERS = 240
+MOST_AREA = 0.97  # of the box: above this the box itself is as good
+
+
+def outline_of(
+    coverage: NDArray[Any], width_mm: float, height_mm: float, *, join_mm: float = JOIN_MM
+) -> tuple[Ring, ...]:
+    """The outlines around all ink of an artwork that is printed at this size, in mm from its top left.
+
+    `coverage`: alpha or any measure of ink a pixel, rows from the top; above 0 is ink. Holes are filled,
+    islands nearer than `join_mm` joined. () where the box serves as well, or there is no ink.
+    """
+    cells, cell_mm = _cells(np.asarray(coverage) > 0, width_mm, height_mm)
+    if not cells.any():
+        return ()
+    reach = max(1, math.ceil(join_mm / 2 / min(cell_mm)))
+    padded = np.pad(cells, reach + 2)
+    joined = cv2.morphologyEx(padded, cv2.MORPH_CLOSE, _disc(reach))
+    edge = cv2.dilate(joined, np.ones((3, 3), np.uint8))  # its centres lie outside of the ink's cells
+    found, _ = cv2.findContours(edge, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    corners = [(ring[:, 0, :].astype(np.float64) - reach - 2 + 0.5) * cell_mm for ring in found]
+    return _simplified(corners, width_mm, height_mm)
+
+
+def _cells(
+    ink: NDArray[np.bool_], width_mm: float, height_mm: float
+) -> tuple[NDArray[np.uint8], tuple[float, float]]:
+    """The ink in cells of about a quarter of a millimetre, a cell inked where any of its pixels is."""
+    rows, columns = ink.shape
+    down = max(1, math.floor(CELL_MM / (height_mm / rows)))
+    across = max(1, math.floor(CELL_MM / (width_mm / columns)))
+    padded = np.pad(ink, ((0, -rows % down), (0, -columns % across)))
+    blocks = padded.reshape(padded.shape[0] // down, down, padded.shape[1] // across, across)
+    cells: NDArray[np.uint8] = np.asarray(blocks.any(axis=(1, 3)), np.uint8)
+    return cells, (across * width_mm / columns, down * height_mm / rows)
+
+
+def _disc(reach: int) -> NDArray[np.uint8]:
+    y, x = np.ogrid[-reach : reach + 1, -reach : reach + 1]
+    return np.asarray(x * x + y * y <= reach * reach, np.uint8)
+
+
+def _simplified(corners: list[NDArray[np.float64]], width_mm: float, height_mm: float) -> tuple[Ring, ...]:
+    import shapely
+
+    ink: Any = shapely.union_all(
+        [shapely.make_valid(shapely.Polygon(ring)) for ring in corners if len(ring) > 2]
+    )
+    page = shapely.box(0, 0, width_mm, height_mm)
+    away_mm, outline = AWAY_MM, ink
+    for _ in range(6):
+        grown = shapely.simplify(shapely.buffer(ink, away_mm, join_style="mitre"), away_mm)
+        outline = shapely.intersection(grown, page)
+        if shapely.get_num_coordinates(outline) <= MOST_CORNERS:
+            break
+        away_mm *= 2
+    is_sure = shapely.covers(shapely.buffer(outline, 1e-6), shapely.intersection(ink, page))
+    if not is_sure or outline.area > MOST_AREA * page.area:
+        return ()
+    parts = [p for p in shapely.get_parts(outline) if p.geom_type == "Polygon"]
+    return tuple(tuple((float(x), float(y)) for x, y in p.exterior.coords[:-1]) for p in parts)
