@@ -55,9 +55,9 @@ def supposed_jobs(
             continue
         due = at + one.lead if one.lead is not None else NEVER
         urgency = (not one.rush, due, "", f"{copy}.{number}.{part}")
-        first, come = line.ways[one.service][0], release + 0.01
+        place, come = line.ways[one.service][0], release + 0.01
         found.append(
-            Job("", "", first, one.work, one.service, one.kind, urgency, release=come, chance=chance)
+            Job("", "", place, one.work, one.service, one.kind, urgency, release=come, chance=chance)
         )
     first = [job for job in found if job.urgency < last]
     return sorted(first, key=lambda job: job.release)[: max(_MOST_PARTS, int(_MOST_SHARE * len(jobs)))]
