@@ -9,7 +9,7 @@ from pathlib import Path
 
 import cv2
 
-from tests.bench import measure_accuracy, measure_speed
+from tests.bench import measure_accuracy, measure_batch, measure_speed
 from tests.bench.machine import describe_machine
 from tests.bench.measure_accuracy import Plan
 from tests.bench.measure_words import say
@@ -23,12 +23,13 @@ def run(argv: Sequence[str]) -> None:
         "--cases", type=int, default=120, help="of each family at 300 ppi; a third of it elsewhere"
     )
     parser.add_argument("--times", type=int, default=5, help="each time is the best of so many")
-    parser.add_argument("--only", choices=["accuracy", "speed"], help="one half")
+    parser.add_argument("--only", choices=["accuracy", "speed", "batch"], help="one part")
+    parser.add_argument("--logos", type=int, default=500, help="files of the batch")
     parser.add_argument("--pages", nargs="*", default=None, help="names of the pages to time")
     asked = parser.parse_args(argv)
     cv2.setNumThreads(1)
     say(f"{describe_machine()}; seed {asked.seed}")
-    if asked.only != "speed":
+    if asked.only in (None, "accuracy"):
         n = asked.cases
         for plan in (
             Plan(300, True, n, 2 * n),
@@ -39,7 +40,10 @@ def run(argv: Sequence[str]) -> None:
             measure_accuracy.report(plan, asked.seed)
         measure_accuracy.report_type(asked.seed, n)
         measure_accuracy.report_drawn(asked.seed, n // 2)
-    if asked.only != "accuracy":
+    if asked.only in (None, "batch"):
+        with tempfile.TemporaryDirectory() as folder:
+            measure_batch.report(Path(folder), asked.logos)
+    if asked.only in (None, "speed"):
         with tempfile.TemporaryDirectory() as folder:
             pages = asked.pages if asked.pages is not None else measure_speed.all_pages()
             measure_speed.report(Path(folder), pages, asked.times)

@@ -41,9 +41,16 @@ def make_page(folder: Path, name: str) -> Path:
     return path
 
 
-def _art(width: int, height: int, density: float) -> Bytes:
+def make_logo(folder: Path, number: int, side: int, density: float) -> Path:
+    """A small logo as a file, another for every number."""
+    path = folder / f"logo-{number:04}.png"
+    cv2.imwrite(str(path), cv2.cvtColor(_art(side, side, density, 100 + number), cv2.COLOR_RGBA2BGRA))
+    return path
+
+
+def _art(width: int, height: int, density: float, seed: int = 5) -> Bytes:
     """Discs, arcs, lines and words; at density 1 there are 6 shapes and 8 words a megapixel."""
-    rng = np.random.default_rng(5)
+    rng = np.random.default_rng(seed)
     surface = skia.Surface(width, height)
     canvas = surface.getCanvas()
     canvas.clear(0)
