@@ -30,6 +30,7 @@ PURE = (
     "tickets.folding",
     "tickets.wording_floor",
     "tickets.wording_books",
+    "tickets.wording_change",
     "tickets.wording_drop",
     "tickets.wording_dispatch",
     "tickets.wording_telling",

@@ -47,7 +47,14 @@ def _judged(subject: str, payload: Payload) -> str:
 
 def _issued(subject: str, payload: Payload) -> str:
     count = sum(move[4] for move in payload.get("moves", ()) if move[0] == NEW)
+    if payload.get("further"):
+        return f"{pieces(count)} more of {subject} {'was' if count == 1 else 'were'} ordered{_why(payload)}."
     return f"{subject} was issued for {pieces(count)}."
+
+
+def _due_changed(subject: str, payload: Payload) -> str:
+    was = f" (it was {payload['was']})" if payload.get("was") else ""
+    return f"{subject} is due on {payload.get('due', '')}{was}{_why(payload)}."
 
 
 def _scanned(subject: str, payload: Payload) -> str:
@@ -156,6 +163,7 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "revised": _revised,
     "judged": _judged,
     "issued": _issued,
+    "due-changed": _due_changed,
     "scanned": _scanned,
     "undone": _undone,
     "remade": _remade,

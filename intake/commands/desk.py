@@ -1,4 +1,4 @@
-"""Commands of the desk: hold, release and cancel."""
+"""Commands of the desk: hold, release, cancel and change."""
 
 from __future__ import annotations
 
@@ -36,6 +36,10 @@ def add_commands(app: typer.Typer) -> None:
         short_help="End a ticket, an order, or some pieces.",
         epilog="Example: filmdocket cancel 7K3Q9XZ --pieces 5 --why 'five fewer hoodies'",
     )(cancel)
+    app.command(
+        short_help="Give an order another due day, or an item another quantity.",
+        epilog="Example: filmdocket change OB-1042 --due 2026-12-11 --why 'the regatta was put off'",
+    )(change)
 
 
 def hold(
@@ -84,6 +88,29 @@ def cancel(
 ) -> None:
     """End a ticket or an order, or some pieces of a ticket."""
     _act(shop, code, as_json, lambda opened, named: opened.ledger.cancel(named, pieces, why, by))
+
+
+def change(
+    code: CodeOrOrderArgument,
+    why: Why,
+    due: Annotated[str, typer.Option("--due", help="Another due day of the order, as 2026-12-11.")] = "",
+    quantity: Annotated[
+        int | None, typer.Option("--quantity", min=1, help="So many pieces of the ticket's item in all.")
+    ] = None,
+    by: ByOption = "",
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Change an order in work: its due day, or how many pieces of an item are wanted."""
+    if bool(due) == (quantity is not None):
+        raise typer.BadParameter("say what is to change: either --due DAY or --quantity N")
+
+    def act(opened: Any, named: str) -> str:
+        if quantity is None:
+            return str(opened.ledger.change_due(named, due, why, by))
+        return str(opened.ledger.change_quantity(named, quantity, why, by))
+
+    _act(shop, code, as_json, act)
 
 
 def _act(shop: Path | None, code: str, as_json: bool, act: Callable[[Any, str], str]) -> None:

@@ -148,6 +148,11 @@ class ShopDays(RuleBasedStateMachine):
         """Some pieces of a ticket are cancelled."""
         self.attempt(lambda code: self.floor.ledger.cancel(code, pieces, "because"), pick)
 
+    @rule(pick=st.randoms(use_true_random=False), quantity=st.integers(1, 9))
+    def change_quantity(self, pick: random.Random, quantity: int) -> None:
+        """More or fewer pieces of an item are wanted."""
+        self.attempt(lambda code: self.floor.ledger.change_quantity(code, quantity, "because"), pick)
+
     @rule(
         pick=st.randoms(use_true_random=False), act=st.sampled_from(["hold", "release", "release", "cancel"])
     )

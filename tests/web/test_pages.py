@@ -221,3 +221,18 @@ def test_a_fault_is_told_as_one(web_shop: WebShop, monkeypatch: pytest.MonkeyPat
     assert answer.status_code == 500
     assert "secret insides" not in answer.text
     assert "default-src 'none'" in answer.headers["content-security-policy"]
+
+
+def test_due_day_and_quantity_are_changed_on_the_orders_page(web_shop: WebShop) -> None:
+    """Each with its reason in the history; a station's device may not; the paper tells the new number."""
+    code, desk = web_shop.take("OB-1"), web_shop.device("desk")
+    asked = {"order": "OB-1", "code": code, "act": "change-quantity", "pieces": "45"}
+    assert submit(web_shop.device("station"), "/desk/act", **asked, why="more").status_code == 403
+    assert submit(desk, "/desk/act", **asked).status_code == 422
+    assert submit(desk, "/desk/act", **asked, why="five joined").headers["location"] == "/orders/OB-1"
+    due = {"order": "OB-1", "code": "OB-1", "act": "change-due", "due": "2099-12-11"}
+    submit(desk, "/desk/act", **due, why="the regatta was put off")
+    page = desk.get("/orders/OB-1").text
+    assert "were ordered: five joined." in page
+    assert "OB-1 is due on 2099-12-11 (it was 2099-12-04): the regatta was put off." in page
+    assert web_shop.waiting("OB-1")["print"] == 45

@@ -77,6 +77,8 @@ def test_acts_are_answered_alike(web_shop: WebShop, command: Command) -> None:
     both("undo", [], by="")
     both("hold", ["--why", "wait"], why="wait")
     both("release", ["--by", "Ines"], by="Ines")
+    both("change", ["--quantity", "44", "--why", "more"], pieces=44, why="more")
+    both("change", ["--due", "2099-12-11", "--why", "put off"], due="2099-12-11", why="put off")
     both("cancel", ["--pieces", "5", "--why", "fewer"], pieces=5, why="fewer")
 
 

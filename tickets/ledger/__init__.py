@@ -15,7 +15,19 @@ from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.cost.stocktaking import NoteKind
 from tickets.database_words import may_do_again
-from tickets.ledger import arrivals, desk, judging, orders, remaking, runs, scanning, stock, telling, undoing
+from tickets.ledger import (
+    arrivals,
+    changing,
+    desk,
+    judging,
+    orders,
+    remaking,
+    runs,
+    scanning,
+    stock,
+    telling,
+    undoing,
+)
 from tickets.ledger.books import Books, plain_words
 from tickets.requests import (
     ArrivalNote,
@@ -181,6 +193,16 @@ class Ledger:
         """End pieces of a ticket, those least far along first (None: all), or all of an order."""
         code, why, by = plain_words(code), plain_words(why), plain_words(by)
         return self._write(lambda books: desk.cancel(books, code, pieces, why, by))
+
+    def change_due(self, code: str, due: str, why: str, by: str = "") -> str:
+        """Give an open order another due day, such as "2026-12-04"."""
+        code, due, why, by = plain_words(code), plain_words(due), plain_words(why), plain_words(by)
+        return self._write(lambda books: changing.change_due(books, code, due, why, by))
+
+    def change_quantity(self, code: str, quantity: int, why: str, by: str = "") -> str:
+        """Have so many pieces of a ticket's item in all: further pieces are issued, or pieces cancelled."""
+        code, why, by = plain_words(code), plain_words(why), plain_words(by)
+        return self._write(lambda books: changing.change_quantity(books, code, quantity, why, by))
 
     def remake(self, code: str, pieces: int, why: str, by: str = "") -> ScanAnswer:
         """Make dispatched pieces of a ticket again, that came back or were short; a reprint in a rush."""

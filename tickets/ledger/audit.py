@@ -28,6 +28,7 @@ class Rebuilt:
     ticket_holds: dict[int, str | None] = field(default_factory=dict)
     order_holds: dict[int, str | None] = field(default_factory=dict)
     closed: dict[int, bool] = field(default_factory=dict)
+    dues: dict[int, str] = field(default_factory=dict)  # of orders whose due day was changed
 
 
 def rebuild(session: Session, ticket: Ticket) -> dict[Spot, int]:
@@ -100,6 +101,8 @@ def _audit_order(
     number = order.id or 0
     if told.order_holds.get(number) != order.held_why:
         yield f"{order.number} is held for {order.held_why!r}, but not by its events."
+    if told.dues.get(number, order.due) != order.due:
+        yield f"{order.number} is due on {order.due!r}, its events say {told.dues[number]!r}."
     issued = {t.item_id for t in tickets}
     live = any(spot.place not in ENDS for t in tickets for spot in lots[t.id])
     waits = live or any(i.id not in issued and i.standing != REFUSED for i in items)
@@ -125,6 +128,8 @@ def _replay(events: Iterable[Event]) -> Rebuilt:
             told.standings[event.item_id] = payload["standing"]
         if event.kind in ("held", "hold-ended"):
             _replay_hold(told, event, payload["why"] if event.kind == "held" else None)
+        if event.kind == "due-changed":
+            told.dues[event.order_id or 0] = payload["due"]
         if event.kind in ("closed", "reopened"):
             told.closed[event.order_id or 0] = event.kind == "closed"
     return told

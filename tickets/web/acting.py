@@ -53,20 +53,25 @@ def undo(web: Web, code: str, by: str = "", key: str = "") -> ScanAnswer:
 
 
 def act_at_desk(web: Web, act: str, code: str, acted: Acted) -> tuple[str, str]:
-    """Hold, release or cancel; what was named, and the sentence. Raises ShopProblem."""
+    """Hold, release, cancel or change; what was named, and the sentence. Raises ShopProblem."""
     named = name_thing(web.store, code, orders=True)
     if act == "hold":
         return named, web.ledger.hold(named, acted.why, acted.by)
     if act == "release":
         return named, web.ledger.release(named, acted.by, acted.note)
+    if act == "change-due":
+        return named, web.ledger.change_due(named, acted.due, acted.why, acted.by)
+    if act == "change-quantity":
+        return named, web.ledger.change_quantity(named, acted.pieces or 0, acted.why, acted.by)
     return named, web.ledger.cancel(named, acted.pieces, acted.why, acted.by)
 
 
 @dataclass(frozen=True, slots=True)
 class Acted:
-    """What the desk says about an act: its reason, the customer's words, how many, and who."""
+    """What the desk says about an act: its reason, the customer's words, how many, who, and a due day."""
 
     why: str = ""
     note: str = ""
     by: str = ""
     pieces: int | None = None
+    due: str = ""

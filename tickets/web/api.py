@@ -24,6 +24,7 @@ from tickets.lookup.line import line_answer
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.door import WebDep, require_desk
 from tickets.web.showing import person_of
+from tickets.wording_change import needs_one_change
 
 router = APIRouter(prefix="/api")
 Document = dict[str, Any]
@@ -68,6 +69,7 @@ class ActAsked(_Asked):
     note: Text = ""
     by: Text = ""
     pieces: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
+    due: Annotated[str, Field(max_length=10)] = ""
 
 
 @router.get("/where")
@@ -151,6 +153,14 @@ def release(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
     return _act(web, later, "release", asked)
 
 
+@router.post("/change", dependencies=[Depends(require_desk)])
+def change(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+    """As `change --json`: another due day of an order, or so many `pieces` of an item in all."""
+    if bool(asked.due) == (asked.pieces is not None):
+        raise needs_one_change()
+    return _act(web, later, "change-due" if asked.due else "change-quantity", asked)
+
+
 @router.post("/cancel", dependencies=[Depends(require_desk)])
 def cancel(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
     """As `cancel --json`."""
@@ -158,7 +168,8 @@ def cancel(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
 
 
 def _act(web: WebDep, later: BackgroundTasks, act: str, asked: ActAsked) -> Document:
-    named, says = act_at_desk(web, act, asked.code, Acted(asked.why, asked.note, asked.by, asked.pieces))
+    said = Acted(asked.why, asked.note, asked.by, asked.pieces, asked.due)
+    named, says = act_at_desk(web, act, asked.code, said)
     later.add_task(web.folders.write_due_papers)
     return desk_document(web.store, web.settings, named, says)
 

@@ -17,6 +17,7 @@ from tickets.web.showing import go_to, person_of, show
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=1000)]
+ACTS = ("hold", "release", "cancel", "change-due", "change-quantity")
 
 
 @router.get("/where")
@@ -61,12 +62,13 @@ def act(
     note: Words = "",
     by: Words = "",
     pieces: Annotated[str, Form(max_length=7)] = "",
+    due: Annotated[str, Form(max_length=10)] = "",
     back: Words = "",
 ) -> Response:
-    """Hold, release or cancel an order or one of its tickets; each has its reason, each is in the history."""
-    if act not in ("hold", "release", "cancel"):
-        raise NotFound("no-such-act", f"There is no act {act!r}.", "Hold, release or cancel.")
-    said = Acted(why, note, by or person_of(request), int(pieces) if pieces.isdecimal() else None)
+    """An act on an order or one of its tickets; each has its reason, each is in the history."""
+    if act not in ACTS:
+        raise NotFound("no-such-act", f"There is no act {act!r}.", "Hold, release, cancel or change.")
+    said = Acted(why, note, by or person_of(request), int(pieces) if pieces.isdecimal() else None, due)
     try:
         _, says = act_at_desk(web, act, code, said)
     except ShopProblem as problem:
