@@ -14,7 +14,7 @@ from tickets.film.model import Job, Placement, Rules, Way
 from tickets.film.profiles import COLUMN_MM, STEP_MM
 from tickets.film.rows import best_stance, lay_rows, rows_mm
 
-# What tries prefer (low, large): found on days of an invented shop (`python -m tests.bench film`).
+# What tries prefer (low, large): found on days of an invented shop (`tests/bench/film_days.py`).
 TASTES = ((4.0, 0.0), (1.0, 0.0), (12.0, 0.1), (4.0, 0.1))
 FEW = 3  # lots open at once where time is short
 A_TRY_NEEDS = 0.2  # seconds for one run with many lots open, about
