@@ -32,7 +32,8 @@ def plan_in_short(plan: Plan, tickets: int) -> str:
     saved = f", {plan.saved_share:.0%} less than in plain rows" if plan.saved_share >= 0.005 else ""
     runs = "1 run" if len(plan.layouts) == 1 else f"{len(plan.layouts)} runs"
     return (
-        f"{plan.pieces} pieces of {tickets} {'ticket' if tickets == 1 else 'tickets'} on {plan.metres:.2f} m of film{saved}: {runs}, "
+        f"{plan.pieces} pieces of {tickets} {'ticket' if tickets == 1 else 'tickets'} "
+        f"on {plan.metres:.2f} m of film{saved}: {runs}, "
         f"{plan.inked_share:.0%} of the film used, {plan.minutes:.0f} minutes of cutting."
     )
 
@@ -53,8 +54,8 @@ def smaller_saves(advice: Sequence[Advice], currency: str) -> list[str]:
     """Sizes that would let one more piece lie across; a question for the customer, never done unasked."""
     return [
         f"{one.code} at {one.width_mm:.1f} × {one.height_mm:.1f} mm would lie {one.across[1]} across "
-        f"instead of {one.across[0]}: {one.saved_mm / 1000:.2f} m less film, about {one.saved_money:.2f} {currency}. "
-        "Ask the customer first."
+        f"instead of {one.across[0]}: {one.saved_mm / 1000:.2f} m less film, "
+        f"about {one.saved_money:.2f} {currency}. Ask the customer first."
         for one in advice
     ]
 

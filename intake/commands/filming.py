@@ -38,7 +38,7 @@ def plan(
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Lay the loose pieces that wait at the first station: kinds of film apart, rush first, then by due day."""
+    """Lay the loose pieces that wait at the first station: kinds of film apart, rush first, then as due."""
     from tickets import wording_film as wording
     from tickets.film.advice import advise_all
     from tickets.film.planning import plan_film
