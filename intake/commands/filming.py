@@ -18,13 +18,18 @@ if TYPE_CHECKING:
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the commands about film on the command line."""
-    film = typer.Typer(no_args_is_help=True, help="Film: what to print together.")
+    film = typer.Typer(no_args_is_help=True)
     film.command(
         "plan",
         short_help="Lay what waits at print on film, run by run.",
         epilog="Example: filmdocket film plan --seconds 10",
     )(plan)
-    app.add_typer(film, name="film", short_help="Film: what to print together.")
+    app.add_typer(
+        film,
+        name="film",
+        help="Film: what to print together.",
+        epilog="Example: filmdocket film plan --seconds 10",
+    )
 
 
 def plan(
