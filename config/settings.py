@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import Field, ValidationError, field_validator, model_validator
 
+from config.section import Section
 from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import Laying
 from config.settings_line import LineSettings
@@ -32,11 +33,7 @@ class SettingsProblem(Exception):
         self.errors = errors
 
 
-class _Section(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Shop(_Section):
+class Shop(Section):
     """Who the shop is, and its clock."""
 
     name: str
@@ -62,14 +59,14 @@ class Shop(_Section):
         return ZoneInfo(self.time_zone)
 
 
-class Database(_Section):
+class Database(Section):
     """Where the books are kept."""
 
     url: str
     busy_timeout_seconds: float = Field(gt=0)
 
 
-class Folder(_Section):
+class Folder(Section):
     """What one first-level folder of the inbox does differently; None: as the rest."""
 
     path: str
@@ -77,7 +74,7 @@ class Folder(_Section):
     settle_seconds: float | None = Field(default=None, ge=0)
 
 
-class Intake(_Section):
+class Intake(Section):
     """How the daemon takes files in."""
 
     scan_seconds: float = Field(gt=0)
@@ -97,7 +94,7 @@ class Intake(_Section):
     folder: tuple[Folder, ...] = ()
 
 
-class Film(_Section):
+class Film(Section):
     """The film that the shop prints on."""
 
     width_mm: float = Field(gt=0)
@@ -110,14 +107,14 @@ class Film(_Section):
     laying: Laying
 
 
-class Papers(_Section):
+class Papers(Section):
     """Job tickets and other papers."""
 
     ticket_form: Literal["a5", "label"]
     font_files: tuple[str, ...]
 
 
-class StationSettings(_Section):
+class StationSettings(Section):
     """One station of the line."""
 
     name: str = Field(pattern=r"^[a-z][a-z0-9-]{0,30}$")
@@ -127,7 +124,7 @@ class StationSettings(_Section):
     skip_for: tuple[Literal["pressed", "transfers"], ...] = ()
 
 
-class ResolutionLimits(_Section):
+class ResolutionLimits(Section):
     """Effective pixels an inch at print size."""
 
     note_ppi: float = Field(gt=0)
@@ -135,51 +132,51 @@ class ResolutionLimits(_Section):
     rounding_ppi: float = Field(ge=0)
 
 
-class LineLimits(_Section):
+class LineLimits(Section):
     """Printed lines."""
 
     query_mm: float = Field(gt=0)
     run_mm: float = Field(gt=0)
 
 
-class WidthLimit(_Section):
+class WidthLimit(Section):
     """A least width in mm."""
 
     query_mm: float = Field(gt=0)
 
 
-class SoftLimits(_Section):
+class SoftLimits(Section):
     """Semi-transparent ink."""
 
     query_share: float = Field(ge=0, le=1)
 
 
-class WhiteLimits(_Section):
+class WhiteLimits(Section):
     """Colour that loses the white under it."""
 
     note_share: float = Field(ge=0, le=1)
     query_share: float = Field(ge=0, le=1)
 
 
-class BackgroundLimits(_Section):
+class BackgroundLimits(Section):
     """The box behind the art."""
 
     query_share: float = Field(ge=0, le=1)
 
 
-class DetailLimits(_Section):
+class DetailLimits(Section):
     """Pictures that are softer than their pixels."""
 
     least_factor: float = Field(gt=1)
 
 
-class FringeLimits(_Section):
+class FringeLimits(Section):
     """Rims left by cutting out."""
 
     query_share: float = Field(ge=0, le=1)
 
 
-class GarmentLimits(_Section):
+class GarmentLimits(Section):
     """Colours that vanish on the garment."""
 
     query_de: float = Field(ge=0)
@@ -187,21 +184,21 @@ class GarmentLimits(_Section):
     query_share: float = Field(ge=0, le=1)
 
 
-class TextLimits(_Section):
+class TextLimits(Section):
     """Live text of a document."""
 
     query_x_mm: float = Field(ge=0)
     query_pt: float = Field(ge=0)
 
 
-class FitLimits(_Section):
+class FitLimits(Section):
     """Size and shape against what was ordered."""
 
     shape_tolerance: float = Field(gt=0)
     narrow_tolerance: float = Field(gt=0)
 
 
-class FileLimits(_Section):
+class FileLimits(Section):
     """What is opened at all."""
 
     largest_megapixels: float = Field(gt=0)
@@ -211,7 +208,7 @@ class FileLimits(_Section):
     finest_ppi: float = Field(gt=0)
 
 
-class Limits(_Section):
+class Limits(Section):
     """Every limit of the preflight, from `limits.toml`."""
 
     resolution: ResolutionLimits
@@ -230,7 +227,7 @@ class Limits(_Section):
     file: FileLimits
 
 
-class PressSetting(_Section):
+class PressSetting(Section):
     """How one film is pressed on one kind of cloth; the shop's own, from the maker's data sheet."""
 
     film: str
@@ -243,7 +240,7 @@ class PressSetting(_Section):
     note: str = ""
 
 
-class Settings(_Section):
+class Settings(Section):
     """All settings of one shop. `origins` names the file that each changed key came from."""
 
     shop: Shop

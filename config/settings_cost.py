@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from config.currencies import MINOR_DIGITS
+from config.section import Section
 
 
-class _Section(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Money(_Section):
+class Money(Section):
     """The money that the shop counts in."""
 
     currency: str
@@ -26,7 +23,7 @@ class Money(_Section):
         return value
 
 
-class Cost(_Section):
+class Cost(Section):
     """What goes into a print and what it costs; shipped figures are a start, counted stock tells better."""
 
     film_per_metre: Decimal = Field(ge=0)
@@ -60,14 +57,14 @@ class Cost(_Section):
         return value
 
 
-class PriceBreak(_Section):
+class PriceBreak(Section):
     """From so many pieces of an item on, its price is its cost times so much."""
 
     pieces: int = Field(ge=1)
     times_cost: Decimal = Field(gt=0)
 
 
-class Quote(_Section):
+class Quote(Section):
     """The shop's own table for prices."""
 
     least_piece: Decimal = Field(ge=0)
@@ -84,7 +81,7 @@ class Quote(_Section):
         return self
 
 
-class Stock(_Section):
+class Stock(Section):
     """How stock is watched over."""
 
     delivery_days: int = Field(ge=0)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
+
+from config.section import Section
 
 
-class Laying(BaseModel):
+class Laying(Section):
     """Gaps, margins, runs, spares, and what film and cutting cost when ways of laying are compared."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(strict=True)
 
     gap_mm: float = Field(ge=0, le=50)
     edge_mm: float = Field(ge=0, le=500)

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Mapping
 from datetime import date, time, timedelta
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
+
+from config.section import Section
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _SPAN = re.compile(r"(\d\d?:\d\d)\s*-\s*(\d\d?:\d\d)")
@@ -18,11 +20,7 @@ _MOST_DAYS_CLOSED = 3660
 Span = tuple[time, time]
 
 
-class _Section(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class LineHours(_Section):
+class LineHours(Section):
     """When the line works: spans such as "08:30-12:30" for each day of the week; [] is a day off."""
 
     monday: tuple[str, ...]
@@ -51,7 +49,7 @@ class LineHours(_Section):
         return read_spans(written)
 
 
-class StationPace(_Section):
+class StationPace(Section):
     """How fast one station works: common practice until the shop sets it, and until its own scans tell."""
 
     hands: int = Field(default=1, ge=1, le=200)
@@ -75,7 +73,7 @@ class StationPace(_Section):
         return self
 
 
-class LineSettings(_Section):
+class LineSettings(Section):
     """The whole line as the forecast sees it before it has learnt anything."""
 
     hours: LineHours

@@ -7,32 +7,28 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from config.section import Section
 
 Kind = Literal["received", "query", "released", "ready", "dispatched", "late"]
 
 
-class Queries(BaseModel):
+class Queries(Section):
     """Questions for customers."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     remember_releases: bool
 
 
-class Messages(BaseModel):
+class Messages(Section):
     """When customers are told, and of what by mail."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     wait_seconds: float = Field(ge=0)
     send: tuple[Kind, ...]
 
 
-class Smtp(BaseModel):
+class Smtp(Section):
     """The mail server; without a host nothing is sent."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     host: str
     port: int = Field(gt=0, lt=65536)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import ipaddress
 
-from pydantic import BaseModel, ConfigDict, field_validator
+from pydantic import field_validator
+
+from config.section import Section
 
 
-class Pages(BaseModel):
+class Pages(Section):
     """How the pages are served. Paths are as written, or below the shop folder."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     certificate: str
     key: str

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from config.section import Section
 
 
-class Sandbox(BaseModel):
+class Sandbox(Section):
     """Limits of the worker processes that open strangers' files."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     workers: int = Field(ge=0)
     memory_mb: int = Field(ge=200)

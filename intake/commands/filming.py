@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import time
+from collections import Counter
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -80,10 +81,7 @@ def _lay(opened: Shop, planned: Plan, by: str) -> dict[int, str]:
         code = new_run_code(secrets.SystemRandom())
         while is_run_known(opened.store, code):
             code = new_run_code(secrets.SystemRandom())
-        owed: dict[str, int] = {}
-        for placement in layout.placements:
-            if not placement.spare:
-                owed[placement.code] = owed.get(placement.code, 0) + 1
+        owed = Counter(placement.code for placement in layout.placements if not placement.spare)
         opened.ledger.lay_in_run(code, owed, by)
         codes[at] = code
     return codes
