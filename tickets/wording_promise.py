@@ -16,7 +16,7 @@ ITEM, PIECES, WIDTH, HEIGHT, SERVICE = "Item", "Pieces", "Width in mm", "Height 
 RUSH_JOB, WISHED = "As a rush job", "Wished by"
 SERVICES = {"pressed": "pressed on garments", "transfers": "transfers only"}
 OTHERS, ASSUMED, WOULD_BE_ASKED = "The other orders", "Taken for granted", "Would be asked"
-_MOST_NAMED = 5
+_MOST_NAMED, SURE = 5, 0.9
 
 
 def say_what(pieces: int, items: int) -> str:
@@ -31,9 +31,12 @@ def say_offer(due_at: datetime, expected: str, now: datetime, zone: ZoneInfo) ->
     return f"It can be promised for {say_day(due_at, now, zone)}: {expected}."
 
 
-def say_wished(due_at: datetime, holds: float, now: datetime, zone: ZoneInfo) -> str:
-    """How sure the day is that the caller wishes."""
-    return f"Wished by {say_day(due_at, now, zone)}: that holds {_share(holds)}."
+def say_wished(due_at: datetime, holds: float, promised: datetime, now: datetime, zone: ZoneInfo) -> str:
+    """How sure the day is that the caller wishes; `promised`: the earliest day that holds."""
+    said = f"Wished by {say_day(due_at, now, zone)}: that holds {_share(holds)}"
+    if holds >= SURE or promised > due_at:
+        return f"{said}."
+    return f"{said} behind what is due before it; due {say_day(promised, now, zone)} it is ready by then."
 
 
 def say_rush(due_at: datetime, others: str, now: datetime, zone: ZoneInfo) -> str:
@@ -128,7 +131,7 @@ _AS = {"height": "high as it is wide", "width": "wide as it is high"}
 
 def _share(holds: float) -> str:
     tenths = round(holds * 10)
-    if holds >= 0.9:
+    if holds >= SURE:
         return "in nine cases of ten or more"
     return f"in {tenths} of 10 cases" if tenths else "in hardly any case"
 

@@ -54,7 +54,8 @@ class PromiseAnswer:
         expected = say_expected(ready.likely, ready.latest, ready.station, self.now, self.zone)
         said = [words.say_offer(self.offer.due_at, expected, self.now, self.zone)]
         if self.wished:
-            said.append(words.say_wished(self.wished.due_at, self.wished.holds, self.now, self.zone))
+            day, holds = self.wished.due_at, self.wished.holds
+            said.append(words.say_wished(day, holds, self.offer.due_at, self.now, self.zone))
         return " ".join(said)
 
     @property
