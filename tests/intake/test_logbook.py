@@ -27,14 +27,12 @@ OF_A_CHECK = {"worker-ended", "worker-broke-off", "worker-not-understood", "chec
 
 def events() -> list[tuple[str, str, str]]:
     """(module, event, the whole line) of every line that the program can log."""
+    modules = [path for folder in ("intake", "tickets") for path in sorted((ROOT / folder).rglob("*.py"))]
     found = []
-    for folder in ("intake", "tickets"):
-        for path in sorted((ROOT / folder).rglob("*.py")):
-            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-                said = _logged(node)
-                if said is not None:
-                    event = re.match(r"event=([\w%-]+)", said)
-                    found.append((str(path.relative_to(ROOT)), event[1] if event else "", said))
+    for path in modules:
+        for said in filter(None, map(_logged, ast.walk(ast.parse(path.read_text("utf-8"))))):
+            event = re.match(r"event=([\w%-]+)", said)
+            found.append((str(path.relative_to(ROOT)), event[1] if event else "", said))
     return found
 
 
