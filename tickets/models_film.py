@@ -12,7 +12,7 @@ PLANNED, RELEASED, PRINTED, DROPPED = "planned", "released", "printed", "dropped
 
 
 class FilmRun(SQLModel, table=True):
-    """One stretch of film. While it is planned, planning again may change it; afterwards it stays as it is."""
+    """One stretch of film. While it is planned, planning again may change it; then it stays as it is."""
 
     __tablename__ = "film_runs"
     __table_args__ = (
@@ -73,7 +73,7 @@ class FilmWish(SQLModel, table=True):
 
 
 class SizeAnswer(SQLModel, table=True):
-    """Whether somebody said yes to a smaller size that saves film; not asked again of the same art and size."""
+    """Whether somebody said yes to a smaller size that saves film; not asked again of that art and size."""
 
     __tablename__ = "size_answers"
     __table_args__ = (

@@ -225,11 +225,13 @@ def smaller_saves(advice: Sequence[Advice], currency: str) -> list[str]:
     ]
 
 
-def laid(codes: Mapping[int, str]) -> str:
-    """The plan is booked."""
-    return (
-        f"Booked: {', '.join(codes.values())}. One scan of a run's code at print, powder and cure now "
-        "moves all its pieces."
-        if codes
-        else "Nothing is booked yet: --lay gives each run a code and lays its pieces in it."
-    )
+def laid(codes: Sequence[str], *, is_booked: bool, is_changing: bool) -> str:
+    """Whether the plan is booked, and what follows."""
+    if not is_changing:
+        return "All of it is booked so already."
+    if is_booked:
+        return (
+            f"Booked: {', '.join(codes)}. One scan of a run's code at print, powder and cure now "
+            "moves all its pieces."
+        )
+    return "Nothing is booked yet: --lay gives each run a code and lays its pieces in it."

@@ -44,7 +44,7 @@ class FilmPlan:
 def keep_runs(
     planned: Sequence[StoredRun], layouts: Iterable[Layout], shapes: Mapping[str, Shape]
 ) -> FilmPlan:
-    """Give each layout its run: the one that it says, else the one that it has most pieces of, else a new one.
+    """Give each layout its run: the one that it says, else the one it has most pieces of, else a new one.
 
     Codes stay as long as they can, because people have them in mind and on slips of paper.
     """

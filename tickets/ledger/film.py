@@ -41,7 +41,7 @@ def keep_plan(books: Books, plan: FilmPlan, by: str) -> list[str]:
     wanted |= {code: Counter[str]() for code in plan.given_up}
     _move_pieces(books, orders, wanted, by)
     for code in plan.given_up:
-        _give_up(books, rows[code], by)
+        _give_up(books, rows[code])
     for code, run in zip(codes, plan.runs, strict=True):
         if run.is_changed:
             _write_run(books, rows.get(code), code, run, plan.shapes)
@@ -60,7 +60,7 @@ def drop_run(books: Books, code: str, by: str) -> None:
     require_not_printed(row)
     require_same_orders(books, code, orders)
     _move_pieces(books, orders, {code: Counter()}, by)
-    _give_up(books, row, by)
+    _give_up(books, row)
     books.note("run-dropped", About(), by, run=code)
 
 
@@ -88,7 +88,7 @@ def wish(books: Books, code: str, run: str | None, by: str) -> None:
         row = find_run(books, run) if run else None
         if row is not None and row.standing != PLANNED:
             raise wording.run_not_planned(run)
-        books.session.add(FilmWish(ticket_id=ticket_id, run_id=row and row.id))
+        books.session.add(FilmWish(ticket_id=ticket_id, run_id=row.id if row else None))
     kind = "film-free" if run is None else "film-pinned" if run else "film-kept-out"
     books.note(kind, About(order_id, item_id, ticket_id), by, run=run or "")
 
@@ -179,12 +179,12 @@ def _move_pieces(
 ) -> None:
     """Bring the pieces that wait at the first station into these runs, and out of them, as wanted."""
     first = books.route.stations[0]
-    there: dict[str, Counter[str]] = {run: Counter() for run in wanted}
-    for opened in orders.values():
-        for code, lots in opened.lots.items():
-            for spot, count in lots.items():
-                if spot.place == first and spot.run in there:
-                    there[spot.run][code] += count
+    lots = {code: of for opened in orders.values() for code, of in opened.lots.items()}
+    there = {
+        run: Counter({code: of[spot] for code, of in lots.items() if spot in of})
+        for run in wanted
+        for spot in [Spot(first, run)]
+    }
     outs = {run: there[run] - wanted[run] for run in wanted}
     ins = {run: wanted[run] - there[run] for run in wanted}
     _require_loose(orders, outs, ins, first)
@@ -212,9 +212,7 @@ def _require_loose(
             raise wording.plan_overtaken(wording.fewer_wait(code, count, loose, first))
 
 
-def _book(
-    books: Books, orders: Mapping[int, OpenOrder], run: str, steps: Sequence[Step], by: str
-) -> None:
+def _book(books: Books, orders: Mapping[int, OpenOrder], run: str, steps: Sequence[Step], by: str) -> None:
     if not steps:
         return
     scan = book_scan(books, Scan(kind="run", code=run, station=books.route.stations[0], by=by, at=books.now))
@@ -224,7 +222,7 @@ def _book(
             book_steps(books, opened, scan, own, run=run)
 
 
-def _give_up(books: Books, row: FilmRun, by: str) -> None:
+def _give_up(books: Books, row: FilmRun) -> None:
     books.session.execute(delete(FilmWish).where(col(FilmWish.run_id) == row.id))
     books.session.execute(delete(FilmPiece).where(col(FilmPiece.run_id) == row.id))
     row.standing, row.pinned = DROPPED, False

@@ -1,4 +1,4 @@
-"""What waits for film, as jobs that the planner lays: loose pieces, and those in runs that are only planned."""
+"""What waits for film, as jobs for the planner: loose pieces, and those in runs that are only planned."""
 
 from __future__ import annotations
 

@@ -9,8 +9,8 @@ from config.settings import Settings
 from tickets import wording_film as wording
 from tickets.film.advice import Advice, advise_all
 from tickets.film.keeping import FilmPlan, keep_runs
-from tickets.film.model import Job, Layout, Rules, StoredRun
-from tickets.film.planning import Progress, ignore, never
+from tickets.film.model import Job, Layout, Rules, StoredRun, Way
+from tickets.film.planning import Plan, Progress, ignore, never, plan_film
 from tickets.film.replanning import Replan, replan_film, take_out
 from tickets.film.rules import rules_of
 from tickets.lookup.film_jobs import read_film_jobs, shapes_on
@@ -21,7 +21,7 @@ from tickets.store import Store
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How a plan is to be looked for: for so many `seconds` by the `clock`, and by which rules (None: roll)."""
+    """How a plan is looked for: for so many `seconds` by the `clock`, and by which rules (None: the roll)."""
 
     seconds: float = 2.0
     clock: Callable[[], float] | None = None
@@ -32,10 +32,14 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A plan that nobody has booked yet. `rules`: by which it was laid; `keep`: what the ledger is to keep."""
+    """A plan that nobody has booked yet. `rules`: by which it was laid; `keep`: what the ledger is to keep.
+
+    `whole`: all runs as they will be, the kept ones too, against all pieces in plain rows.
+    """
 
     jobs: tuple[Job, ...]
     rules: Rules
+    whole: Plan
     replan: Replan
     keep: FilmPlan
     advice: tuple[Advice, ...]
@@ -72,8 +76,8 @@ def propose_move(
     on_runs = {piece.code for r in planned for piece in r.pieces}
     moved = [j for j in moved if j.code in on_runs or j.code == code]  # who waits, waits for the next plan
     found = _propose(moved, planned, settings, effort or Effort(), unpinned=run)
-    there = {kept.code: kept.layout.counts().get(code, 0) for kept in found.keep.runs}
-    if there.get(run, 0) != sum(there.values()) or not there.get(run, 0):
+    there = [layout for layout in found.whole.layouts if layout.run == run]
+    if len(there) != 1 or not there[0].counts().get(code, 0):
         raise wording.does_not_fit_run(code, run, settings.film.laying.run_mm)
     return found
 
@@ -94,6 +98,16 @@ def propose_taking_out(store: Store, settings: Settings, code: str) -> FilmPlan:
         rest = take_out(layout, code, by_code, rules) if code in layout.counts() else layout
         layouts += [rest] if rest else []
     return keep_runs(planned, layouts, shapes)
+
+
+def run_to_pin(store: Store, code: str) -> str:
+    """The one planned run that a ticket lies in. Raises ShopProblem `lies-in-several`."""
+    with store.reading() as session:
+        planned = runs_standing(session, [PLANNED])
+    found = [run.code for run in planned if any(piece.code == code for piece in run.pieces)]
+    if len(found) != 1:
+        raise wording.lies_in_several(code, found)
+    return found[0]
 
 
 def _read(store: Store, settings: Settings) -> tuple[list[Job], list[StoredRun]]:
@@ -122,4 +136,8 @@ def _propose(
     )
     shapes = shapes_on(planned) | {job.code: job.shape for job in jobs}
     advice = advise_all(jobs, rules, settings.film.laying.advise_percent / 100)
-    return Proposal(tuple(jobs), rules, replan, keep_runs(planned, replan.layouts, shapes), tuple(advice))
+    in_rows = plan_film(jobs, rules, seconds=0, ways=(Way.ROWS,))
+    whole = Plan(replan.layouts, in_rows.rows_mm, replan.plan.unlaid, replan.plan.is_whole)
+    return Proposal(
+        tuple(jobs), rules, whole, replan, keep_runs(planned, replan.layouts, shapes), tuple(advice)
+    )

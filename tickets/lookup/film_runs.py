@@ -42,9 +42,7 @@ class FilmRunAnswer:
             "cutting_minutes": round(run.cutting_minutes, 1),
             "pinned": run.is_pinned,
             "planned_at": utc_text(run.planned_at),
-            "released": {"at": utc_text(run.released_at), "by": run.released_by}
-            if is_released
-            else None,
+            "released": {"at": utc_text(run.released_at), "by": run.released_by} if is_released else None,
             "waiting": self.waiting,
             "tickets": [
                 {"code": code, "order": of[0].order, "pieces": sum(not p.spare for p in of), **_extra(of)}

@@ -11,6 +11,12 @@ depends_on = None
 
 def upgrade() -> None:
     """Make the tables of film runs."""
+    _make_runs()
+    _make_pieces()
+    _make_wishes_and_answers()
+
+
+def _make_runs() -> None:
     op.create_table(
         "film_runs",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -38,6 +44,9 @@ def upgrade() -> None:
         sa.UniqueConstraint("code", name=op.f("uq_film_runs_code")),
     )
     op.create_index(op.f("ix_film_runs_standing"), "film_runs", ["standing"])
+
+
+def _make_pieces() -> None:
     op.create_table(
         "film_pieces",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -61,6 +70,9 @@ def upgrade() -> None:
         sa.UniqueConstraint("run_id", "number", name=op.f("uq_film_pieces_run_id_number")),
     )
     op.create_index(op.f("ix_film_pieces_ticket_id"), "film_pieces", ["ticket_id"])
+
+
+def _make_wishes_and_answers() -> None:
     op.create_table(
         "film_wishes",
         sa.Column("ticket_id", sa.Integer(), nullable=False),
