@@ -51,7 +51,7 @@ def _scan(content: bytes, _shop_folder: str) -> None:
 def _name(content: bytes, _shop_folder: str) -> None:
     text = content.decode("utf-8", "surrogateescape")
     name = safe_name(text)
-    _expect(name, "name")
+    _expect(bool(name), "name")
     _expect(name not in (".", ".."), "name")
     _expect(len(name.encode("utf-8")) <= 255, "len")
     _expect(not set(name) & set('/\\:*?"<>|\0\n\r'), "not")
