@@ -1,4 +1,4 @@
-"""The run's file is made: artworks encoded where they are not yet, drawn aside, proved, and only then there."""
+"""The run's file is made: artworks encoded where they are not yet, drawn aside, proved, and only then kept."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ RUNS = "runs"  # below papers/
 
 @dataclass(frozen=True, slots=True)
 class MadeFile:
-    """What was made: where it lies, what was drawn, and sentences about artwork that could not stay as it was."""
+    """What was made: where it lies, what was drawn, and sentences on artwork that could not stay as it was."""
 
     path: Path
     drawn: DrawnRun
@@ -75,9 +75,7 @@ def look_of(shop: Shop, run: StoredRun) -> Look:
     )
 
 
-def keep_arts(
-    shop: Shop, run: StoredRun, sandbox: Sandbox
-) -> tuple[Mapping[ArtKey, Path], tuple[str, ...]]:
+def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> tuple[Mapping[ArtKey, Path], tuple[str, ...]]:
     """Where each artwork of a run lies encoded; those that are missing are made, several at a time."""
     folder = shop.derived / ARTS
     names = {art_key(piece): piece.artwork for piece in run.pieces}
@@ -89,9 +87,7 @@ def keep_arts(
     return paths, tuple(f"{name}: {said}" for name, said in says if said)
 
 
-def plan_of(
-    pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Path], look: Look
-) -> ProofPlan:
+def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Path], look: Look) -> ProofPlan:
     """What the file is to be proved by."""
     return ProofPlan(
         pdf=str(pdf),

@@ -170,7 +170,8 @@ class _PageProof:
     def _codes(self) -> Iterator[ProofFault]:
         for x, y, wide, long in self._page.qr:
             per_px = _CODE_PX / PX_A_MM
-            view = View(*(int(v * _CODE_PX) for v in (x, y, wide, long)), scale=per_px)
+            left, top, across, down = (int(v * _CODE_PX) for v in (x, y, wide, long))
+            view = View(left, top, across, down, per_px)
             straight = self._pages.picture(self._at, view, is_mirrored=self._plan.is_mirrored)
             # Film is clear: what is not printed is as dark as the table, so that only printed white is light.
             grey = premultiplied(straight)[..., 1]

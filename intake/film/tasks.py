@@ -12,7 +12,7 @@ from intake.film.work import FilmTask, FilmWork
 from intake.preflight import PreflightJob, refused
 from tickets.problems import ArtworkRefused
 
-CHECK = "film-proof"
+CHECK = "film-proof-failed"
 _MOST_TOLD = 40
 
 

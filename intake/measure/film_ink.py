@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -139,7 +140,7 @@ def least_gap(owner: NDArray[np.int32], reach_px: float) -> tuple[float, int, in
     return best
 
 
-def _beside(values: NDArray[np.generic], axis: int) -> tuple[NDArray[np.generic], NDArray[np.generic]]:
+def _beside(values: NDArray[Any], axis: int) -> tuple[NDArray[Any], NDArray[Any]]:
     return (values[:-1], values[1:]) if axis == 0 else (values[:, :-1], values[:, 1:])
 
 

@@ -130,14 +130,14 @@ def add_ink(pdf: pikepdf.Pdf) -> None:
 
 def make_shorter(pdf: pikepdf.Pdf) -> None:
     """The page is a millimetre shorter."""
-    box = [float(v) for v in pdf.pages[0].MediaBox]  # type: ignore[attr-defined]
+    box = [float(v) for v in pdf.pages[0].MediaBox]
     pdf.pages[0].MediaBox = Array([box[0], box[1], box[2], box[3] - 72 / 25.4])
 
 
 def hide_code(pdf: pikepdf.Pdf) -> None:
     """Black over half of the first QR code."""
     steps = list(pikepdf.parse_content_stream(pdf.pages[0]))
-    top = float(pdf.pages[0].MediaBox[3])  # type: ignore[attr-defined]
+    top = float(pdf.pages[0].MediaBox[3])
     put_back(pdf, [*steps, ([5, top - 30, 40, 22], Operator("re")), ([], Operator("f"))])
 
 

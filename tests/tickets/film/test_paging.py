@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -42,7 +43,7 @@ def check_pages(run: StoredRun, pages: tuple[FilmPage, ...], ends_mm: float) -> 
     """Every piece on one page, whole and clear of its ends; pages follow on each other."""
     assert Counter(p.number for page in pages for p in page.pieces) == Counter(p.number for p in run.pieces)
     assert pages[0].from_mm == 0
-    assert all(one.to_mm == other.from_mm for one, other in zip(pages, pages[1:], strict=False))
+    assert all(one.to_mm == other.from_mm for one, other in pairwise(pages))
     last = pages[-1]
     assert last.to_mm >= run.length_mm + 2 * ends_mm - 1e-6
     for at, page in enumerate(pages):
@@ -56,7 +57,7 @@ def check_pages(run: StoredRun, pages: tuple[FilmPage, ...], ends_mm: float) -> 
 def drawn_gap(pages: tuple[FilmPage, ...]) -> float:
     """The least way along the film between pieces of two pages that follow on each other."""
     gaps = []
-    for one, other in zip(pages, pages[1:], strict=False):
+    for one, other in pairwise(pages):
         last = max(one.from_mm + one.y_mm(p) + p.height_mm for p in one.pieces)
         gaps.append(min(other.from_mm + other.y_mm(p) for p in other.pieces) - last)
     return min(gaps, default=GAP_MM)
