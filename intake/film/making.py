@@ -1,4 +1,4 @@
-"""The run's file is made: artworks encoded where they are not yet, drawn aside, proved, and only then kept."""
+"""The run's file is made: artworks encoded where they are not yet, drawn aside, proved, only then kept."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ RUNS = "runs"  # below papers/
 
 @dataclass(frozen=True, slots=True)
 class MadeFile:
-    """What was made: where it lies, what was drawn, and sentences on artwork that could not stay as it was."""
+    """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed."""
 
     path: Path
     drawn: DrawnRun
