@@ -47,21 +47,27 @@ class ShopMends:
 
     def helping(self, item: ItemPage) -> tuple[str, ...]:
         """By the names of what was found alone."""
-        from intake.repairs import ALIKE, OFFERED
+        from intake.repairs import OFFERED
 
-        found = {str(finding.get("check")) for finding in item.findings}
-        asked = {ALIKE.get(check, check) for check in found}
-        return tuple(name for name, (mends, _) in OFFERED.items() if mends in asked)
+        found = self._found(item)
+        return tuple(name for name, (mends, _) in OFFERED.items() if mends in found)
+
+    def _found(self, item: ItemPage) -> dict[str, str]:
+        """The checks that found something, by the check that a repair names for them."""
+        from intake.repairs import ALIKE
+
+        checks = (str(finding.get("check")) for finding in item.findings)
+        return {ALIKE.get(check, check): check for check in checks}
 
     def offers(self, item: ItemPage) -> tuple[Offer, ...]:
         """Each by itself; those that answer a finding first."""
         told, folder = self._made(item, ())
-        helping = self.helping(item)
+        found = self._found(item)
         offers = [
             Offer(
                 name=str(one["repair"]),
                 says=str(one["says"]),
-                answers=str(one["mends"]) if one["repair"] in helping else "",
+                answers=found.get(str(one["mends"]), ""),
                 views=_views(folder, str(one["repair"])),
             )
             for one in told["repairs"]

@@ -26,8 +26,8 @@ VIEWS = {
     "before": "Before",
     "marked": "What goes (red) or comes (green)",
     "after": "After",
-    "close-before": "Before, close",
-    "close-after": "After, close",
+    "close_before": "Before, close",
+    "close_after": "After, close",
 }
 SEND_NEW = "Send it in"
 CHOOSE_FILE = "The corrected file"

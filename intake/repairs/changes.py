@@ -27,8 +27,8 @@ class View(StrEnum):
     BEFORE = "before"
     MARKED = "marked"
     AFTER = "after"
-    CLOSE_BEFORE = "close-before"
-    CLOSE_AFTER = "close-after"
+    CLOSE_BEFORE = "close_before"
+    CLOSE_AFTER = "close_after"
 
 
 def picture_of_changes(
@@ -54,7 +54,7 @@ def picture_of_changes(
 def views_of_changes(
     before: Canvas, after: Canvas, at: tuple[int, int] = (0, 0), longest_px: int = 800
 ) -> dict[View, Bytes]:
-    """The same as pictures of their own, as opaque RGB; and the largest change from close by where it is small.
+    """The same as pictures of their own, as opaque RGB; and the largest change from close by, if it is small.
 
     Nothing is marked when no pixel changes (colours that are only said in another way).
     """
@@ -63,7 +63,9 @@ def views_of_changes(
     differs: Mask = np.asarray((cv2.absdiff(before.rgba, placed) > _SEEN).any(axis=2))
     if not differs.any():
         return views
-    views[View.MARKED] = _marked(before.rgba, *_changes(before, after, at), longest_px)
+    gone, came = _changes(before, after, at)
+    if gone.any() or came.any():
+        views[View.MARKED] = _marked(before.rgba, gone, came, longest_px)
     close = _close_box(differs, before)
     if close is not None:
         views[View.CLOSE_BEFORE] = _enlarged(before.rgba[close])
@@ -82,10 +84,10 @@ def _placed(after: Canvas, size_px: tuple[int, int], at: tuple[int, int]) -> Byt
 
 
 def _close_box(differs: Mask, canvas: Canvas) -> tuple[slice, slice] | None:
-    """Where to look closely: a square around the largest change; None where the whole shows it as well."""
+    """Where to look closely: a square on the largest change; None where the whole shows it as well."""
     _, _, stats, _ = cv2.connectedComponentsWithStats(differs.astype(np.uint8), connectivity=8)
     x, y, wide, high, _area = (int(v) for v in max(stats[1:], key=lambda row: int(row[4])))
-    side = max(round(max(wide, high) * 1.6), round(_CLOSE_MM / canvas.mm_per_px), 8)
+    side = max(round(min(wide, high) * 1.6), round(_CLOSE_MM / canvas.mm_per_px), 8)
     width, height = canvas.size_px
     if side > _CLOSE_SHARE * max(width, height):
         return None

@@ -24,8 +24,8 @@ from tests.web.shops import ADDRESS, WebShop, submit, token_of
 from tickets.lookup import order_answer, order_history
 from tickets.lookup.items import items_of, open_questions
 
-# At 40 mm: specks of 0.24 mm beside a disc that fills the canvas but for a margin of 5 mm at its left.
-SPECKLED = drawn(500, 430, [(62, 0, 500, 430), (20, 40, 23, 43), (30, 60, 33, 63)])
+# At 20 mm: specks of 0.24 mm beside a disc that fills the canvas but for a margin of 2.5 mm at its left.
+SPECKLED = drawn(250, 215, [(31, 0, 250, 215), (10, 20, 13, 23), (15, 30, 18, 33)])
 
 
 def png(rgba: np.ndarray[Any, Any]) -> bytes:
@@ -64,7 +64,7 @@ class Desk:
         place = self.shop.inbox / folder
         place.mkdir(exist_ok=True)
         (place / "crest.png").write_bytes(art or png(SPECKLED))
-        item = {"artwork": "crest.png", "width_mm": 40, "quantity": 5, **changes}
+        item = {"artwork": "crest.png", "width_mm": 20, "quantity": 5, **changes}
         order = {"order": number, "customer": {"name": "Otter Bank"}, "due": "2099-12-04", "items": [item]}
         (place / f"{number}.json").write_text(json.dumps(order), "utf-8")
         self.take_in()
@@ -107,14 +107,15 @@ def test_each_repair_shows_before_and_after(desk: Desk) -> None:
     """Those that answer a finding are named on the questions' page; the others are offered beside them."""
     assert "Repair it here: Remove specks" in desk.pages.get("/queries").text
     page = desk.pages.get(f"/queries/{desk.code}/repairs").text
+    assert "answers islands" in page
     assert re.findall(r'name="do" value="(\w+)"[^>]*? checked', page) == ["specks", "trim"]
     before, after = seen(desk, "specks", "before"), seen(desk, "specks", "after")
-    assert (before.shape, before[41, 21].tolist()) == ((430, 500, 3), [200, 30, 40])
-    assert after[41, 21].min() > 200
-    assert (before[:, 70:] == after[:, 70:]).all()
-    close = seen(desk, "specks", "close-before")
+    assert (before.shape, before[21, 11].tolist()) == ((215, 250, 3), [200, 30, 40])
+    assert after[21, 11].min() > 200
+    assert (before[:, 35:] == after[:, 35:]).all()
+    close = seen(desk, "specks", "close_before")
     assert (close == [200, 30, 40]).all(axis=2).sum() > 400  # a dot of 9 pixels, enlarged
-    assert seen(desk, "trim", "after").shape[1] == 480  # from the specks on: alone it takes none
+    assert seen(desk, "trim", "after").shape[1] == 240  # from the specks on: alone it takes none
     assert desk.standing() == "queried"
 
 
@@ -126,7 +127,7 @@ def test_the_chosen_are_seen_together_and_checked_again(desk: Desk) -> None:
     assert "something is still asked" in page  # the margin, where the specks lay
     both = desk.pages.get(f"/queries/{desk.code}/repairs", params={"do": ["trim", "specks"]}).text
     assert "nothing is left to ask" in both
-    assert seen(desk, "specks+trim", "after").shape[:2] == (430, 438)
+    assert seen(desk, "specks+trim", "after").shape[:2] == (215, 219)
 
 
 def test_released_repaired_it_is_a_new_revision(desk: Desk) -> None:
@@ -179,7 +180,7 @@ def send_in(desk: Desk, content: bytes, name: str = "crest final.png") -> Any:
 def test_new_artwork_goes_through_the_inbox_for_that_order_alone(desk: Desk) -> None:
     """Whatever its file is called, it is the artwork's next revision; another order of that name is left."""
     desk.drop("OB-2", "Otter Bank")
-    clean = png(drawn(500, 500, [(0, 0, 500, 500)]))
+    clean = png(drawn(250, 250, [(0, 0, 250, 250)]))
     sent = send_in(desk, clean)
     assert (sent.status_code, sent.headers["location"]) == (303, "/queries")
     (lying,) = desk.shop.inbox.rglob("*.zip")

@@ -40,7 +40,7 @@ def browser() -> Iterator[Browser]:
 def test_a_question_is_repaired_and_another_gets_new_artwork(
     web_shop: WebShop, sandbox: Sandbox, browser: Browser, tmp_path: Path
 ) -> None:
-    """Before and after on the very page, at a phone's width and in the dark too; what is done is in the books."""
+    """Before and after on the very page, narrow and in the dark too; what is done is in the books."""
     desk = Desk.hasty(web_shop, sandbox)
     desk.set_remembering()
     with serve(web_shop) as served:
@@ -66,7 +66,7 @@ def test_a_question_is_repaired_and_another_gets_new_artwork(
         expect(page.get_by_role("status").first).to_contain_text("was repaired (specks and trim)")
         assert items_of(web_shop.shop.store, "OB-1")[0].revision == 2
         desk.drop("OB-2", "Otter Bank")
-        (tmp_path / "final.png").write_bytes(png(drawn(500, 500, [(0, 0, 500, 500)])))
+        (tmp_path / "final.png").write_bytes(png(drawn(250, 250, [(0, 0, 250, 250)])))
         page.goto(f"{served.address}/queries")
         page.get_by_label("The corrected file").set_input_files(tmp_path / "final.png")
         page.get_by_role("button", name="Send it in").click()

@@ -9,10 +9,8 @@ from typing import Any, Protocol
 
 from tickets.lookup.items import ItemPage
 
-BEFORE, MARKED, AFTER, CLOSE_BEFORE, CLOSE_AFTER = VIEWS = (
-    *("before", "marked", "after"),
-    *("close-before", "close-after"),
-)
+VIEWS = ("before", "marked", "after", "close_before", "close_after")
+BEFORE, MARKED, AFTER, CLOSE_BEFORE, CLOSE_AFTER = VIEWS
 
 
 @dataclass(frozen=True, slots=True)
