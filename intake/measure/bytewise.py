@@ -165,6 +165,12 @@ def lowest_of(values: Bytes) -> int:
     return int(_cv.minMaxLoc(values)[0])
 
 
+def risen(values: Bytes, before: Bytes) -> Bytes:
+    """How much higher each value is than before; 0 where it is not."""
+    answer: Bytes = _cv.subtract(values, before)
+    return answer
+
+
 def unequal(one: Bytes, other: Bytes) -> Bytes:
     """255 where both differ, else 0."""
     answer: Bytes = _cv.compare(one, other, cv2.CMP_NE)
