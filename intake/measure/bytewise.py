@@ -183,6 +183,12 @@ def smoothed(values: Bytes) -> Bytes:
     return answer
 
 
+def only_where(mask: Bytes, pixels: Bytes) -> Bytes:
+    """Pixels of any number of channels where the mask is not 0, else 0."""
+    answer: Bytes = _cv.copyTo(pixels, mask)
+    return answer
+
+
 def taken_where(mask: Bytes, one: Bytes, other: Bytes) -> Bytes:
     """The first where the mask is not 0, else the second."""
     answer: Bytes = other.copy()

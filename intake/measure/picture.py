@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from intake.measure.bytewise import Bytes, at_least, channel, count, shrunk
+from intake.measure.bytewise import Bytes, at_least, channel, count, only_where, shrunk
 
 
 class SmallPicture:
@@ -26,7 +26,7 @@ class SmallPicture:
         """Take the next band."""
         visible = at_least(channel(band, 3), 1)
         if count(visible) < visible.size:
-            band = np.asarray(cv2.bitwise_and(band, band, mask=visible), np.uint8)
+            band = only_where(visible, band)
         self.parts.append(self._halved(band))
         self.seen.append(self._halved(visible))
 
