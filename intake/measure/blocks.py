@@ -49,6 +49,13 @@ def blocks_of(window: Window, margin: int) -> Iterator[Block]:
             yield Block(top, bottom, left, right)
 
 
+def halo_of(window: Window, margin: int) -> list[Block]:
+    """The rows above and below the window's own, but for `margin` px at either end of the window."""
+    right, own_bottom = window.pad + window.width, window.pad + window.bottom - window.top
+    above = Block(margin, window.pad, window.pad, right)
+    return [above, Block(own_bottom, window.cover.shape[0] - margin, window.pad, right)]
+
+
 def _even_tiles(cover: Bytes) -> NDArray[np.uint8]:
     """For every tile 0 when it is all clear, 1 when it is all full, else 2; the last may be smaller."""
     words = cover.view(np.uint64)
