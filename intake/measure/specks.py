@@ -80,9 +80,7 @@ class SpeckWatch:
         small = pi / 4 * limit_mm**2
         rows, columns = seen.shape
         stray = [
-            g
-            for g in found
-            if _is_little(g) and area[g.label] < small and not _is_cut_off(g, rows, columns)
+            g for g in found if _is_little(g) and area[g.label] < small and not _is_cut_off(g, rows, columns)
         ]
         if not stray or len(stray) == len(found):
             return None  # nothing but dots: they are the art
