@@ -68,9 +68,8 @@ def _even_tiles(cover: Bytes) -> NDArray[np.uint8]:
 
 def _gathered(words: Words, starts: tuple[Places, Places], gather: np.ufunc) -> Words:
     """All bits of each tile's words taken together, rows first: that is a plain pass over memory."""
-    return np.asarray(
-        gather.reduceat(gather.reduceat(words, starts[0], axis=0), starts[1], axis=1), np.uint64
-    )
+    rows = gather.reduceat(words, starts[0], axis=0)
+    return np.asarray(gather.reduceat(rows, starts[1], axis=1), np.uint64)
 
 
 def _spans(lively: NDArray[np.bool_], margin: int, least: int, most: int) -> Iterator[tuple[int, int]]:

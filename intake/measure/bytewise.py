@@ -24,7 +24,7 @@ def disc(size: int) -> Bytes:
 
 
 def at_least(values: Bytes, level: float, into: Bytes | None = None) -> Bytes:
-    """255 where the values reach the level, else 0; `into` may be an array of the same shape to use for it."""
+    """255 where the values reach the level, else 0; `into` may be an array of this shape to use for it."""
     _, answer = _cv.threshold(values, ceil(level) - 1, 255, cv2.THRESH_BINARY, into)
     result: Bytes = answer
     return result

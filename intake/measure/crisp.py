@@ -15,7 +15,7 @@ MARGIN, SPILL = NEARBY // 2 + 1, 2  # px; smoothed ink spills over the edge of t
 
 
 def without_steps(window: Window, blocks: list[Block], scratch: Scratch) -> Window:
-    """The window with coverage smoothed by a pixel where edges have no semi-covered rim, and where that is so.
+    """The window, smoothed by a pixel where edges have no semi-covered rim, and with where that is so.
 
     A chord across a smoothed edge holds the same coverage, but lines of a pixel or two no longer waver by
     half their width as they pass from row to row. Each pixel is decided from those around it alone; where

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from intake.measure.bytewise import Bytes, at_least, block, count, grown
-from intake.measure.pieces import ISLAND, Piece, pieces_of
+from intake.measure.pieces import ISLAND, LOW, Piece, pieces_of
 from intake.measure.scale import Scale, scale_of
 from intake.repairs import wording
 from intake.repairs.canvas import Canvas, Mended, Wishes, places_of
