@@ -7,10 +7,10 @@ import email.policy
 import signal
 import socket
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from threading import Lock
+from threading import Lock, Thread
 from typing import TYPE_CHECKING
 
 from intake.naming import safe_name
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 EVERYWHERE = ("0.0.0.0", "::", "")
 STOP_SECONDS = 3
+PATIENCE_SECONDS = 0.25  # for a new forecast; then the pages tell the one before, with its age
 
 
 @dataclass(frozen=True)
@@ -173,7 +174,8 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
     from tickets.web.app import build_app
 
     address = shop.settings.shop.ticket_url.rstrip("/") or place.address
-    web = web_of_shop(shop, address)
+    web = replace(web_of_shop(shop, address), patience_seconds=PATIENCE_SECONDS)
+    Thread(target=web.foresee, daemon=True).start()  # so that the first who asks need not wait for it
     listening = _listen(place)
     server: uvicorn.Server
     app = build_app(web, lambda: server.should_exit)

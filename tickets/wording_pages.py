@@ -89,6 +89,7 @@ REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
 LOW_STOCK = "Stock to be ordered"
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
 FILM, OLDEST = "film", "oldest"
+HELPS_MOST = "What helps most:"
 
 # The desk
 EMAIL, PHONE, PURCHASE_ORDER = "E-mail", "Phone", "Purchase order"

@@ -108,7 +108,7 @@ def station(web: WebDep, station: str) -> Document:
 @router.get("/line")
 def line(web: WebDep) -> Document:
     """The line page."""
-    return line_answer(web.store, web.settings, web.clock()).as_json()
+    return line_answer(web.store, web.settings, web.clock(), web.foresee).as_json()
 
 
 @router.get("/inbox")

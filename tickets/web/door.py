@@ -84,11 +84,12 @@ class Web:
     clock: Callable[[], datetime]
     address: str = ""
     tries: Tries = field(default_factory=Tries)
+    patience_seconds: float | None = None  # after which pages tell an older forecast; None: they wait
 
     @property
     def foresee(self) -> Foresee:
-        """When orders in work are ready, as of now."""
-        return foresight(self.store, self.settings, self.clock())
+        """When orders in work are ready, as of now, or a little earlier where nobody is to wait for it."""
+        return foresight(self.store, self.settings, self.clock(), self.patience_seconds)
 
     @property
     def devices(self) -> DeviceBook:
