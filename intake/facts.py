@@ -228,6 +228,19 @@ class LiveText:
 
 
 @dataclass(frozen=True, slots=True)
+class Gamut:
+    """How much of the ink has colours that the shop's printer cannot make, and where.
+
+    `wanted` is the one of them that matters most, `printed` what comes of it ("#rrggbb"; "" for none).
+    """
+
+    share: float
+    wanted: str = ""
+    printed: str = ""
+    places: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Artwork:
     """What reading found in a file, whatever its kind; nothing here depends on the print size.
 
@@ -254,9 +267,7 @@ class Artwork:
     )
     colour_profile: str = ""  # the name of the embedded ICC profile, "" when there is none
     profile_trouble: str = ""  # "broken" or "wrong space": why the embedded profile was not used
-    out_of_gamut_share: float | None = (
-        None  # of the ink: colours beyond the shop's printer profile, None = not asked
-    )
+    gamut: Gamut | None = None  # against the shop's printer profile; None where the shop names none
     images: tuple[PlacedImage, ...] = ()
     strokes: tuple[VectorStroke, ...] = ()  # the thinnest ones, at most some hundreds, thinnest first
     texts: tuple[LiveText, ...] = ()  # the smallest, at most some hundreds
