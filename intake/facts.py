@@ -229,10 +229,7 @@ class LiveText:
 
 @dataclass(frozen=True, slots=True)
 class Gamut:
-    """How much of the ink has colours that the shop's printer cannot make, and where.
-
-    `wanted` is the one of them that matters most, `printed` what comes of it ("#rrggbb"; "" for none).
-    """
+    """How much of the ink the shop's printer cannot make; `printed` is what comes of the colour `wanted`."""
 
     share: float
     wanted: str = ""
@@ -263,7 +260,7 @@ class Artwork:
     lossy: bool = False
     size_mm: tuple[float, float] | None = None
     drawn_mm: tuple[float, float] | None = (
-        None  # what `images` and `strokes` are told at, where size_mm is None
+        None  # `images` and `strokes` are told at it, where size_mm is None
     )
     colour_profile: str = ""  # the name of the embedded ICC profile, "" when there is none
     profile_trouble: str = ""  # "broken" or "wrong space": why the embedded profile was not used
