@@ -259,9 +259,7 @@ class Artwork:
     has_alpha: bool = False
     lossy: bool = False
     size_mm: tuple[float, float] | None = None
-    drawn_mm: tuple[float, float] | None = (
-        None  # `images` and `strokes` are told at it, where size_mm is None
-    )
+    drawn_mm: tuple[float, float] | None = None  # of `images` and `strokes`, where size_mm is None
     colour_profile: str = ""  # the name of the embedded ICC profile, "" when there is none
     profile_trouble: str = ""  # "broken" or "wrong space": why the embedded profile was not used
     gamut: Gamut | None = None  # against the shop's printer profile; None where the shop names none

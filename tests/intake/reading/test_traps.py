@@ -179,7 +179,7 @@ def test_psd_gray_alpha_neg_is_soft_grey_at_300_ppi(tmp_path: Path) -> None:
 
 
 def pattern_of_patterns(levels: int) -> str:
-    """Shapes filled with a pattern of shapes filled with …, each reached through a pattern that inherits it."""
+    """Shapes filled with a pattern of shapes filled with …, each reached through one that inherits it."""
     body = '<pattern id="a0" width="1" height="1"><rect width="1" height="1" fill="lime"/></pattern>'
     for level in range(1, levels + 1):
         rects = f'<rect width=".1" height=".1" fill="url(#b{level - 1})"/>' * 8
