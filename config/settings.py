@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import Field, ValidationError, field_validator, model_validator
 
 from config.section import Section
+from config.settings_colour import GamutLimits
 from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import FilmFile, Laying
 from config.settings_line import LineSettings
@@ -220,6 +221,7 @@ class Limits(Section):
     detail: DetailLimits
     fringe: FringeLimits
     garment: GarmentLimits
+    gamut: GamutLimits
     text: TextLimits
     soft: SoftLimits
     white: WhiteLimits

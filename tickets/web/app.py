@@ -81,6 +81,8 @@ async def _answer_unreadable(request: Request, error: Exception) -> Response:
 
 async def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if isinstance(error.__cause__, ShopProblem):  # of a body that could not be read: the reason is ours
+        return await answer_problem(request, error.__cause__)
     problem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
     problem.http_status = error.status_code
     return await answer_problem(request, problem)
