@@ -18,6 +18,7 @@ from tickets.web import (
     drop_page,
     kept_page,
     line_page,
+    packing_page,
     pairing,
     queries_page,
     station_page,
@@ -29,7 +30,18 @@ from tickets.web.gate import SECURITY, Headers, pass_gate
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
-PAGES = (pairing, ticket_page, station_page, line_page, desk_page, drop_page, queries_page, kept_page, api)
+PAGES = (
+    pairing,
+    ticket_page,
+    station_page,
+    line_page,
+    desk_page,
+    packing_page,
+    drop_page,
+    queries_page,
+    kept_page,
+    api,
+)
 
 
 def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> FastAPI:
