@@ -33,6 +33,8 @@ PURE = (
     "tickets.wording_change",
     "tickets.wording_drop",
     "tickets.wording_dispatch",
+    "tickets.packing",
+    "tickets.wording_packing",
     "tickets.wording_telling",
     "intake.letters.specimens",
     "tickets.wording_pages",

@@ -11,7 +11,7 @@ from tickets.utc import Utc
 
 
 class Dispatch(SQLModel, table=True):
-    """What left the house of one order at one time; `number` is that of its packing slip, never given again."""
+    """What left the house of one order at one time; `number` is its packing slip's, never given again."""
 
     __tablename__ = "dispatches"
     __table_args__ = (

@@ -1,4 +1,4 @@
-"""What a packing slip lists: garments where prints share them, transfers by the print, what follows and went."""
+"""What a packing slip lists: garments where prints share them, transfers by the print, and what follows."""
 
 from __future__ import annotations
 
@@ -65,9 +65,9 @@ class Print:
 class PackLine:
     """One line of a slip: so many garments with these prints on them, or so many transfers.
 
-    `ordered` and `cancelled` are of the same garments or transfers. `sizes` only where all that was ordered is
-    in the line: which sizes a part holds is not known. `is_uneven`: prints of one garment differ in number, so
-    that a person has to count.
+    `ordered` and `cancelled` are of the same garments or transfers. `sizes` only where all that was ordered
+    is in the line: which sizes a part holds is not known. `is_uneven`: prints of one garment differ in
+    number, so that a person has to count.
     """
 
     count: int
@@ -155,7 +155,7 @@ def _groups(items: Iterable[PackedItem]) -> list[list[PackedItem]]:
 
 
 def _line(group: Sequence[PackedItem], count: Callable[[Counts], int]) -> PackLine:
-    """One line. Each garment bears a print once, so the most frequent print tells how many garments there are."""
+    """One line. A garment bears each print once, so the most frequent print tells how many garments go."""
     first = group[0]
     prints = tuple(Print(i.number, i.artwork, i.placement, count(i.counts)) for i in group)
     most = max(print_.count for print_ in prints)

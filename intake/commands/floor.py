@@ -62,18 +62,9 @@ def scan(
     from tickets.requests import ScanRequest
 
     with open_asked(shop) as opened:
-        request = ScanRequest(
-            code=name_thing(opened, code, orders=at == "dispatch"),
-            station=at,
-            good=good,
-            spoiled=spoiled,
-            why=why,
-            by=by,
-            key=key,
-            catch_up=catch_up,
-            part=part,
-            collected_by=collected_by,
-        )
+        named = name_thing(opened, code, orders=at == "dispatch")
+        numbers = (good, spoiled, why, by, key)
+        request = ScanRequest(named, at, *numbers, catch_up=catch_up, part=part, collected_by=collected_by)
         answer = opened.ledger.scan(request)
         write_due_papers(opened)
         if as_json:

@@ -75,7 +75,7 @@ ITEMS = st.lists(
 
 @given(ITEMS)
 def test_every_print_that_goes_stands_on_the_slip_once(items: list[tuple[int, str, str]]) -> None:
-    """Whatever is shared: no print is lost or told twice, and a line has as many as its most frequent print."""
+    """Whatever is shared: no print is lost or told twice; a line has as many as its most frequent."""
     asked = [
         packed_item(n, sent, garment_set=name, service=service)
         for n, (sent, name, service) in enumerate(items, 1)

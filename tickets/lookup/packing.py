@@ -1,4 +1,4 @@
-"""What left the house of an order: its dispatches as packing slips list them, with parcels, and what is due."""
+"""What left the house of an order: its dispatches as packing slips list them, its parcels, what is due."""
 
 from __future__ import annotations
 

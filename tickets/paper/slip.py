@@ -1,4 +1,4 @@
-"""The packing slip: what lies in a dispatch, what follows and what went before, on as many pages as it takes."""
+"""The packing slip: what lies in a dispatch, what follows, what went before; on as many pages as needed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Literal
 from tickets import wording_packing as words
 from tickets.packing import Packed, PackLine
 from tickets.paper.fitting import Box, Setting
-from tickets.paper.fonts import BOLD, PLAIN, Fonts
+from tickets.paper.fonts import BOLD, PLAIN, Fonts, Style
 from tickets.paper.parts import NARROW, NARROW_BOLD, Field, draw_caption, draw_field, last_lines
 from tickets.paper.qr import draw_qr
 from tickets.paper.sheet import BLACK, FAINT, GREY, INK, PALE, WHITE, Sheet
@@ -20,6 +20,7 @@ SIZES_MM: dict[SlipForm, tuple[float, float]] = {"a5": (148.0, 210.0), "a4": (21
 QR_SIDE = 26.0
 DOTS_AN_INCH = 300
 LOUD_HEAD = 7.8  # height of the head of a line of this dispatch
+PALE_RED = (0.88, 0.86, 0.86)  # large letters under what stands on a page
 FOOT = 10.0  # height of the foot of every page
 MOST_PRINTS = 12  # named in one line; further ones are counted
 
@@ -119,9 +120,7 @@ class _Pages:
         size = self.across * 1.05
         width = self.sheet.width_of(words.VOID, size, BOLD)
         base = self.sheet.height / 2 + size * 0.12
-        self.sheet.write(
-            self.left + (self.across - width) / 2, base, words.VOID, size, BOLD, (0.88, 0.86, 0.86)
-        )
+        self.sheet.write(self.left + (self.across - width) / 2, base, words.VOID, size, BOLD, PALE_RED)
 
     def _names(self) -> None:
         """Beside the code: the order, whose it is, when it left, and where it goes."""
@@ -266,7 +265,7 @@ class _Pages:
             )
 
 
-def _details(line: PackLine) -> list[tuple[str, object]]:
+def _details(line: PackLine) -> list[tuple[str, Style]]:
     """The lines under a line's name."""
     prints = [(words.print_line(p, line), PLAIN) for p in line.prints[:MOST_PRINTS]]
     if len(line.prints) > MOST_PRINTS:
