@@ -20,6 +20,7 @@ from tickets.web import (
     line_page,
     packing_page,
     pairing,
+    promise_page,
     queries_page,
     station_page,
     ticket_page,
@@ -38,6 +39,7 @@ PAGES = (
     desk_page,
     packing_page,
     drop_page,
+    promise_page,
     queries_page,
     kept_page,
     api,
@@ -86,7 +88,7 @@ async def _answer_http(request: Request, error: Exception) -> Response:
 
 
 async def _answer_fault(request: Request, error: Exception) -> Response:
-    _log.exception("event=page-failed path=%s", request.url.path, exc_info=error)
+    _log.exception("event=page-failed path=%s", ascii(request.url.path), exc_info=error)
     problem = ShopProblem(
         "unexpected",
         "Something went wrong that filmdocket was not built for: a fault in the program.",
