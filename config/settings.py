@@ -19,6 +19,7 @@ from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import FilmFile, Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
+from config.settings_packing import Packing
 from config.settings_pages import Pages
 from config.settings_sandbox import Sandbox as Sandbox
 
@@ -252,6 +253,7 @@ class Settings(Section):
     sandbox: Sandbox
     film: Film
     papers: Papers
+    packing: Packing
     queries: Queries
     line: LineSettings
     messages: Messages

@@ -64,6 +64,16 @@ class ShopFolders:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
 
+    def packing_slip(self, order: str, number: int) -> bytes:
+        """The packing slip, printed again where it has changed or is gone."""
+        from intake.packing import slip_path, slips_asked, write_slip
+
+        (slip,) = slips_asked(self.shop, order, number)
+        path = slip_path(self.shop, slip)
+        if not slip.is_papered or not path.is_file():
+            write_slip(self.shop, slip)
+        return _read(path)
+
     def message(self, order: str) -> bytes:
         """The newest message in the order's outbox."""
         found = list((self.shop.outbox / safe_name(order)).glob("message*.eml"))

@@ -50,6 +50,7 @@ NO_SLUGS = {
     "utf-32": "an encoding",
     "question-dropped": "a kind of event",
     "not-mailed": "a kind of event",
+    "slip-voided": "a kind of event",
     "auto-generated": "a word of mail headers",
     "hold-ended": "a kind of event",
     "due-changed": "a kind of event",

@@ -34,6 +34,8 @@ PURE = (
     "tickets.wording_drop",
     "tickets.wording_dispatch",
     "tickets.wording_mends",
+    "tickets.packing",
+    "tickets.wording_packing",
     "tickets.wording_telling",
     "intake.letters.specimens",
     "tickets.wording_pages",

@@ -24,6 +24,7 @@ from tickets.ledger import (
     judging,
     keys,
     orders,
+    packing,
     remaking,
     runs,
     scanning,
@@ -157,6 +158,10 @@ class Ledger:
         order, why, by = plain_words(order), plain_words(why), plain_words(by)
         return self._write(lambda books: telling.tell_late(books, order, ready_at, why, by))
 
+    def note_slip(self, dispatch_id: int, revision: int) -> None:
+        """A packing slip of this revision lies in papers/, whole."""
+        self._write(lambda books: packing.note_slip(books, dispatch_id, revision))
+
     def beat(self, name: str, says: str, holder: str) -> None:
         """A part of the shop's machinery is alive; the only change that has no event."""
         self._write(lambda books: arrivals.write_heartbeat(books, name, says, holder))
@@ -173,6 +178,7 @@ class Ledger:
             why=plain_words(request.why),
             by=plain_words(request.by),
             key=plain_words(request.key),
+            collected_by=plain_words(request.collected_by),
         )
         return self._write(lambda books: scanning.take_scan(books, request))
 

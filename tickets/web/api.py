@@ -49,6 +49,7 @@ class ScanAsked(_Asked):
     key: Text = ""
     catch_up: bool = False
     part: bool = False
+    collected_by: Text = ""
     device_at: AwareDatetime | None = None  # the device's own clock and count, where it kept the scan
     device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
@@ -129,15 +130,15 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     """As `scan --json`."""
     fields = {**asked.model_dump(), "by": asked.by or person_of(request)}
     answer = take_scan(web, Scanned(**fields))
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     return scan_document(web.store, web.settings, answer)
 
 
 @router.post("/undo")
-def take_back(request: Request, web: WebDep, asked: UndoAsked) -> Document:
+def take_back(request: Request, web: WebDep, later: BackgroundTasks, asked: UndoAsked) -> Document:
     """As `undo --json`."""
     answer = undo(web, asked.code, asked.by or person_of(request), asked.key)
+    later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer)
 
 

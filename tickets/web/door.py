@@ -38,6 +38,10 @@ class Folders(Protocol):
         """The job ticket (PDF); b"" when it is not printed yet."""
         ...
 
+    def packing_slip(self, order: str, number: int) -> bytes:
+        """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
+        ...
+
     def message(self, order: str) -> bytes:
         """The newest message to an order's customer (.eml); b"" when there is none."""
         ...
