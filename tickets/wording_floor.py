@@ -152,7 +152,7 @@ def run_takes_no_numbers(run: str) -> ShopProblem:
     return ShopProblem(
         "run-takes-no-numbers",
         f"Run {run} is one piece of film: all of it moves, or none.",
-        "Scan it without numbers; spoiled pieces are booked on their tickets once the film is cut.",
+        f"Scan it without numbers; book what is spoiled on it with: filmdocket film spoil {run}",
     )
 
 
