@@ -19,6 +19,7 @@ from tickets.web import (
     kept_page,
     line_page,
     pairing,
+    promise_page,
     queries_page,
     station_page,
     ticket_page,
@@ -29,7 +30,18 @@ from tickets.web.gate import SECURITY, Headers, pass_gate
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
-PAGES = (pairing, ticket_page, station_page, line_page, desk_page, drop_page, queries_page, kept_page, api)
+PAGES = (
+    pairing,
+    ticket_page,
+    station_page,
+    line_page,
+    desk_page,
+    drop_page,
+    promise_page,
+    queries_page,
+    kept_page,
+    api,
+)
 
 
 def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> FastAPI:
@@ -74,7 +86,7 @@ async def _answer_http(request: Request, error: Exception) -> Response:
 
 
 async def _answer_fault(request: Request, error: Exception) -> Response:
-    _log.exception("event=page-failed path=%s", request.url.path, exc_info=error)
+    _log.exception("event=page-failed path=%s", ascii(request.url.path), exc_info=error)
     problem = ShopProblem(
         "unexpected",
         "Something went wrong that filmdocket was not built for: a fault in the program.",
