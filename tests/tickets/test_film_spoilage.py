@@ -165,6 +165,18 @@ def test_cancelled_pieces_on_film_are_waste_and_stand_in(floor: Shopfloor) -> No
     assert spoil(floor, run, ticket=code, pieces=3).again == {code: 2}
 
 
+def test_an_order_that_has_nothing_left_on_the_film_comes_back_too(floor: Shopfloor) -> None:
+    """All of one order's pieces were lost in one scan: the undo finds them, though the run holds none."""
+    one, other = floor.accept(order_draft("OB-1"))[0], floor.accept(order_draft("OB-2"))[0]
+    (run,) = lay(floor)
+    floor.scan(run, "print")
+    spoil(floor, run, ticket=one)
+    assert floor.places(one) == {"spoiled": 40}
+    answer = floor.ledger.undo(run)
+    assert floor.places(one) == floor.places(other) == {f"powder/{run}": 40}
+    assert "is withdrawn; put its paper away." in answer.says
+
+
 def test_an_undo_is_refused_once_the_reprint_is_laid(floor: Shopfloor) -> None:
     """Its pieces have gone on; nothing is changed."""
     [code] = floor.accept()

@@ -8,7 +8,7 @@ from sqlalchemy import exists
 from sqlalchemy.orm import aliased
 from sqlmodel import col, select
 
-from tickets import wording_dispatch
+from tickets import wording_dispatch, wording_film
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
 from tickets.ledger.film_scans import free_pieces, unmark_printed
@@ -17,7 +17,7 @@ from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
 from tickets.ledger.stock import give_film_back
 from tickets.ledger.telling import untell_scan
-from tickets.models import Movement, Scan, Ticket
+from tickets.models import Item, Movement, Scan, Ticket
 from tickets.models_film import FilmPiece
 from tickets.pieces import Spot, Step
 from tickets.places import DISPATCHED, NEW, SPOILED
@@ -37,8 +37,10 @@ def take_back(books: Books, code: str, by: str, key: str = "") -> ScanAnswer:
     if before is not None:
         return before
     named = find_named(books, code)
-    orders = open_orders(books, named.order_ids)
+    orders = open_orders(books, {*named.order_ids, *_orders_moved(books, _last_scan(books, named))})
     last = _last_scan(books, named)
+    if last is not None and _orders_moved(books, last) - orders.keys():
+        raise wording_film.plan_overtaken(f"{code} was scanned in this moment")
     if last is None:
         raise wording.nothing_to_undo(code)
     if named.is_ticket and last.order_id is None:
@@ -91,6 +93,14 @@ def _answer(last: Scan, done: Sequence[Step], withdrawn: Sequence[str], numbers:
     gone_to = good[0].to.place if good else SPOILED
     moved = Moved(gone_to, last.station, total, spoiled)
     return ScanAnswer(last.code, ", ".join(numbers), says, moved, withdrawn[0] if withdrawn else None)
+
+
+def _orders_moved(books: Books, scan: Scan | None) -> set[int]:
+    """The orders whose pieces a scan moved: a run that was spoiled may hold nothing of them any more."""
+    if scan is None:
+        return set()
+    asked = select(Item.order_id).join(Ticket).join(Movement).where(Movement.scan_id == scan.id)
+    return set(books.session.exec(asked.distinct()))
 
 
 def _last_scan(books: Books, named: Named) -> Scan | None:
