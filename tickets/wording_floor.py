@@ -86,9 +86,9 @@ def taken_back(code: str, station: str, count: int, withdrawn: Sequence[str]) ->
     """What an undo did."""
     said = f"The last scan of {code}, at {station}, is taken back: {pieces(count)} are as they were before."
     if withdrawn:
-        is_one = len(withdrawn) == 1
-        said += f" The reprint{' ' if is_one else 's '}{listed(withdrawn)} {'is' if is_one else 'are'} withdrawn; "
-        said += f"put {'its paper' if is_one else 'their papers'} away."
+        one = len(withdrawn) == 1
+        which = f"The reprint {listed(withdrawn)} is" if one else f"The reprints {listed(withdrawn)} are"
+        said += f" {which} withdrawn; put {'its paper' if one else 'their papers'} away."
     return said
 
 
