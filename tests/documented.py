@@ -60,6 +60,7 @@ NO_SLUGS = {
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
+            "spares-used",
             *("film-planned", "run-pinned", "run-freed", "run-released"),
         ),
         "a kind of event",

@@ -128,6 +128,12 @@ def _film_free(subject: str, _payload: Payload) -> str:
     return f"{subject} may lie in any film plan again."
 
 
+def _spares_used(subject: str, payload: Payload) -> str:
+    count = payload.get("count", 0)
+    took = "spare took a spoiled one's" if count == 1 else "spares took spoiled ones'"
+    return f"{count} {took} place of {subject} at {payload.get('station', '')}{_why(payload)}."
+
+
 def _held(subject: str, payload: Payload) -> str:
     return f"{subject} was held{_why(payload)}."
 
@@ -201,6 +207,7 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "cancelled": _cancelled,
     "laid-in-run": _laid,
     "taken-out-of-run": _taken_out,
+    "spares-used": _spares_used,
     "film-pinned": _film_pinned,
     "film-kept-out": _kept_out,
     "film-free": _film_free,

@@ -21,6 +21,7 @@ from tickets.ledger import (
     changing,
     desk,
     film,
+    film_spoiling,
     judging,
     keys,
     orders,
@@ -38,6 +39,8 @@ from tickets.requests import (
     Judgement,
     OrderDraft,
     RepairedArtwork,
+    RunSpoilage,
+    RunSpoiled,
     ScanAnswer,
     ScanRequest,
     Taken,
@@ -266,6 +269,11 @@ class Ledger:
         """Release a planned run whose layout of that revision was proved. Raises ShopProblem."""
         by = plain_words(by)
         self._write(lambda books: film.release_run(books, code, revision, by))
+
+    def spoil_run(self, asked: RunSpoilage) -> RunSpoiled:
+        """Count pieces on a film run as spoiled; what no spare replaces starts again. Raises ShopProblem."""
+        asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by))
+        return self._write(lambda books: film_spoiling.spoil_run(books, asked))
 
     def note_stock(
         self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""
