@@ -18,7 +18,7 @@ from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
-from config.settings_pages import Pages
+from config.settings_pages import Links, Pages
 from config.settings_sandbox import Sandbox as Sandbox
 
 SHIPPED = Path(__file__).parent
@@ -258,6 +258,7 @@ class Settings(Section):
     quote: Quote
     stock: Stock
     pages: Pages
+    links: Links
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -304,7 +304,7 @@ def test_every_page_fits_a_narrow_phone_and_can_be_touched(
     code = served.shop.take("OB-1", verdict="query", customer_name="Mid-Moorland Long-Distance Walkers")
     page = served.let_in(browser, "owner", "phone")
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-    for path in PAGES:
+    for path in [*PAGES, served.shop.web.links.make("OB-1").at("")]:
         page.goto(served.address + path.format(code=code))
         assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
         small = page.evaluate(f"({LOOKS}).tooSmall()")
@@ -324,7 +324,8 @@ def test_an_accessibility_engine_finds_nothing(
     served.shop.scan(done, "print")
     page = served.let_in(browser, "owner", size)
     page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
-    for path in [*PAGES, "/pair", "/no-such-page", f"/t/{done}"]:
+    link = served.shop.web.links.make("OB-1").at("")
+    for path in [*PAGES, "/pair", "/no-such-page", f"/t/{done}", link, "/o/wrong"]:
         page.goto(served.address + path.format(code=code))
         found = axe.run(page).response["violations"]
         told = [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found]

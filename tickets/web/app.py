@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 from tickets.problems import BadInput, NotFound, ShopProblem
 from tickets.web import (
     api,
+    customer_page,
     desk_page,
     drop_page,
     kept_page,
@@ -25,11 +26,22 @@ from tickets.web import (
 )
 from tickets.web.bounding import Bounded
 from tickets.web.door import Web
-from tickets.web.gate import SECURITY, Headers, pass_gate
+from tickets.web.gate import Headers, pass_gate, security_of
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
-PAGES = (pairing, ticket_page, station_page, line_page, desk_page, drop_page, queries_page, kept_page, api)
+PAGES = (
+    pairing,
+    ticket_page,
+    station_page,
+    line_page,
+    desk_page,
+    drop_page,
+    queries_page,
+    kept_page,
+    customer_page,
+    api,
+)
 
 
 def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> FastAPI:
@@ -82,5 +94,5 @@ async def _answer_fault(request: Request, error: Exception) -> Response:
     )
     problem.http_status = 500
     response = await answer_problem(request, problem)
-    response.headers.update(SECURITY)  # such an answer is made outside of all middleware
+    response.headers.update(security_of(request.url.path))  # such an answer is made outside of all middleware
     return response

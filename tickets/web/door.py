@@ -12,13 +12,14 @@ from fastapi import Depends, Request
 from config.settings import Settings
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
+from tickets.ledger.links import LinkBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
-from tickets.web.tries import Tries
+from tickets.web.tries import Tries, Views
 
 
 class Folders(Protocol):
@@ -73,6 +74,7 @@ class Web:
     clock: Callable[[], datetime]
     address: str = ""
     tries: Tries = field(default_factory=Tries)
+    views: Views = field(default_factory=Views)
 
     @property
     def foresee(self) -> Foresee:
@@ -83,6 +85,11 @@ class Web:
     def devices(self) -> DeviceBook:
         """Who is let in."""
         return DeviceBook(self.store, self.clock)
+
+    @property
+    def links(self) -> LinkBook:
+        """Which customers' links work."""
+        return LinkBook(self.store, self.clock)
 
 
 def web_of(request: Request) -> Web:

@@ -15,7 +15,8 @@ from tickets.web.door import NotAllowed, NotLetIn, Web, web_of
 COOKIE = "filmdocket_device"
 COOKIE_SECONDS = 400 * 24 * 3600  # the longest that browsers keep one (RFC 6265bis, 5.5)
 TOKEN_FIELD, TOKEN_HEADER = "token", "X-Filmdocket-Token"
-_OPEN_PATHS = ("pair", "root-certificate.crt")
+CUSTOMERS_PATH = "o"
+_OPEN_PATHS = ("pair", "root-certificate.crt", CUSTOMERS_PATH)
 _SAFE = ("GET", "HEAD")
 
 SECURITY = {
@@ -32,6 +33,16 @@ SECURITY = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store, max-age=0",
 }
+# A customer's page is nobody else's: no search engine keeps it, and no page that it leads to learns of it.
+CUSTOMERS_SECURITY = SECURITY | {
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+}
+
+
+def security_of(path: str) -> dict[str, str]:
+    """The headers that every answer at a path carries, errors included."""
+    return CUSTOMERS_SECURITY if path.startswith(f"/{CUSTOMERS_PATH}/") else SECURITY
 
 
 class Headers:
@@ -46,7 +57,7 @@ class Headers:
                 there = {name.lower() for name, _ in message.setdefault("headers", [])}
                 message["headers"] += [
                     (name.encode(), value.encode())
-                    for name, value in SECURITY.items()
+                    for name, value in security_of(scope["path"]).items()
                     if name.lower().encode() not in there
                 ]
             await send(message)

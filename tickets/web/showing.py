@@ -14,11 +14,12 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from tickets import wording_pages as words
+from tickets import wording_progress
 from tickets.codes import grouped
 from tickets.ledger.devices import form_token
 from tickets.problems import ShopProblem
 from tickets.web.door import Web, web_of
-from tickets.web.gate import COOKIE, COOKIE_SECONDS
+from tickets.web.gate import COOKIE, COOKIE_SECONDS, CUSTOMERS_PATH
 from tickets.web.strip import draw_strip
 
 FOLDER = Path(__file__).parent
@@ -37,6 +38,7 @@ def _templates() -> Environment:
     )
     made.filters["grouped"] = grouped
     made.globals["words"] = words
+    made.globals["progress_words"] = wording_progress
     made.globals["draw_strip"] = draw_strip
     return made
 
@@ -124,6 +126,8 @@ async def answer_problem(request: Request, problem: Exception) -> Response:
         told = {"slug": problem.slug, "says": problem.says, "do": problem.do}
         return JSONResponse(told, problem.http_status)
     name = "pair.html" if problem.http_status == 401 else "problem.html"
+    if request.url.path.startswith(f"/{CUSTOMERS_PATH}/"):
+        name = "customer_problem.html"
     return show(request, name, problem.http_status, problem=problem, code="")
 
 
