@@ -18,7 +18,7 @@ from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
-from config.settings_pages import Links, Pages
+from config.settings_pages import Links, Pages, People
 from config.settings_sandbox import Sandbox as Sandbox
 
 SHIPPED = Path(__file__).parent
@@ -259,6 +259,7 @@ class Settings(Section):
     stock: Stock
     pages: Pages
     links: Links
+    people: People
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -1,11 +1,12 @@
-"""Settings of the web pages: their certificate, the proxy in front of them, and customers' links."""
+"""Settings of the web pages: their certificate, the proxy in front of them, people, and customers' links."""
 
 from __future__ import annotations
 
 import ipaddress
+from typing import Literal
 from urllib.parse import urlsplit
 
-from pydantic import field_validator
+from pydantic import Field, field_validator
 
 from config.section import Section
 
@@ -28,6 +29,14 @@ class Pages(Section):
             if network.prefixlen == 0:
                 raise ValueError(f"{one!r} is everybody: name the proxy's own address")
         return value
+
+
+class People(Section):
+    """Who is named on scans, and how surely."""
+
+    pin: Literal["never", "own", "always"]
+    name_needed: bool
+    idle_minutes: float = Field(ge=0)
 
 
 class Links(Section):

@@ -22,6 +22,7 @@ from intake.commands import (
     keeping,
     money,
     pages,
+    people,
     telling,
     testing,
 )
@@ -57,6 +58,7 @@ for room in (
     money,
     pages,
     access,
+    people,
     keeping,
 ):
     room.add_commands(app)

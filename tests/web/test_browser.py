@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from sqlmodel import select
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
@@ -15,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright  # noqa: 
 from tests.web.browsers import Served, find_chromium, serve, start_browser, type_scan, wait_for  # noqa: E402
 from tests.web.shops import WebShop  # noqa: E402
 from tests.web.test_drop import thin_art  # noqa: E402
+from tickets.models_people import WrongPin  # noqa: E402
 
 pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
@@ -68,8 +72,10 @@ def test_a_phone_scans_with_one_button(served: Served, browser: Browser) -> None
     said = watch(page)
     page.goto(f"{served.address}/t/{code}")
     page.get_by_label("This device is at").select_option("print")
-    page.get_by_label("and used by").select_option("Ines")
     page.get_by_role("button", name="Remember").click()
+    page.get_by_role("link", name="Choose your name").click()
+    page.get_by_role("button", name="Ines").click()
+    expect(page.locator(".who")).to_contain_text("Used by Ines")
     page.get_by_role("button", name="40 printed").click()
     expect(page.get_by_role("status")).to_contain_text("40 pieces")
     page.get_by_label("This device is at").select_option("powder")
@@ -291,6 +297,9 @@ PAGES = [
     "/orders/OB-1",
     "/queries",
     "/devices",
+    "/people",
+    "/sign-in",
+    "/sign-in?name=Tomek",
     "/kept",
     "/t/{code}",
 ]
@@ -347,3 +356,35 @@ def test_a_ticket_is_scanned_by_keyboard_alone(served: Served, browser: Browser)
     assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
     page.keyboard.press("Enter")
     expect(page.get_by_role("status")).to_contain_text("40 pieces")
+
+
+def test_a_name_is_chosen_and_a_wrong_pin_makes_one_wait(served: Served, browser: Browser) -> None:
+    """By the keypad and by the keyboard; locked out, the page counts the seconds down and then lets one try."""
+    code = served.shop.take("OB-1")
+    served.shop.web.people.add("Nadia", "4071")
+    page = served.let_in(browser)
+    said = [one for one in watch(page) if "403" not in one]
+    page.goto(f"{served.address}/at/print")
+    page.get_by_role("link", name="Choose your name").click()
+    page.get_by_role("button", name="Nadia").click()
+    for wrong in ("9926", "9926", "9926"):
+        for digit in wrong:
+            page.get_by_role("button", name=digit, exact=True).click()
+        page.get_by_role("button", name="Sign in").click()
+        expect(page.get_by_role("alert")).to_contain_text("This is not the PIN of Nadia.")
+    expect(page.get_by_role("alert")).to_contain_text("Wait 15 seconds, then try again.")
+    send = page.locator("#pin-send")
+    expect(send).to_be_disabled()
+    expect(send).to_have_text(re.compile(r"Wait \d+ s"))
+    with served.shop.shop.store.writing() as session:  # the wait is over
+        session.exec(select(WrongPin)).one().last_at -= timedelta(seconds=20)
+    page.goto(page.url if "name=" in page.url else f"{served.address}/sign-in?name=Nadia&back=/at/print")
+    page.keyboard.type("4071")
+    page.keyboard.press("Enter")
+    expect(page.locator(".who")).to_contain_text("Used by Nadia")
+    type_scan(page, code)
+    expect(page.locator("#answer")).to_contain_text("Booked")
+    assert served.shop.scans()[-1].by == "Nadia"
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.locator(".who")).to_contain_text("Used by nobody yet")
+    assert said == []

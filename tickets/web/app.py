@@ -20,7 +20,9 @@ from tickets.web import (
     kept_page,
     line_page,
     pairing,
+    people_page,
     queries_page,
+    sign_in_page,
     station_page,
     ticket_page,
 )
@@ -40,6 +42,8 @@ PAGES = (
     queries_page,
     kept_page,
     customer_page,
+    sign_in_page,
+    people_page,
     api,
 )
 

@@ -13,6 +13,8 @@ from config.settings import Settings
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
 from tickets.ledger.links import LinkBook
+from tickets.ledger.people import PeopleBook
+from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
@@ -85,6 +87,16 @@ class Web:
     def devices(self) -> DeviceBook:
         """Who is let in."""
         return DeviceBook(self.store, self.clock)
+
+    @property
+    def people(self) -> PeopleBook:
+        """Who may be named."""
+        return PeopleBook(self.store, self.settings.shop.people, self.clock)
+
+    @property
+    def sign_ins(self) -> SignInBook:
+        """Who is signed in at which device."""
+        return SignInBook(self.store, self.settings.people, self.people, self.clock)
 
     @property
     def links(self) -> LinkBook:

@@ -10,6 +10,7 @@ from fastapi import Depends, Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from tickets.ledger.devices import DeviceAnswer, form_token
+from tickets.ledger.sign_ins import AtDevice
 from tickets.web.door import NotAllowed, NotLetIn, Web, web_of
 
 COOKIE = "filmdocket_device"
@@ -70,7 +71,22 @@ def find_device(request: Request, web: Annotated[Web, Depends(web_of)]) -> Devic
     return web.devices.recognise(request.cookies.get(COOKIE, ""))
 
 
-async def pass_gate(request: Request, device: Annotated[DeviceAnswer | None, Depends(find_device)]) -> None:
+def find_person(
+    request: Request,
+    web: Annotated[Web, Depends(web_of)],
+    device: Annotated[DeviceAnswer | None, Depends(find_device)],
+) -> AtDevice:
+    """Who is signed in at the device that asks."""
+    if device is None:
+        return AtDevice("")
+    return web.sign_ins.at_device(device.id, is_doing=request.method not in _SAFE)
+
+
+async def pass_gate(
+    request: Request,
+    device: Annotated[DeviceAnswer | None, Depends(find_device)],
+    person: Annotated[AtDevice, Depends(find_person)],
+) -> None:
     """Let a request through, or raise NotLetIn `device-not-let-in`, NotAllowed `foreign-form`.
 
     Whatever changes something must come from a page of this very address, and carry its device's token: in a
@@ -78,6 +94,7 @@ async def pass_gate(request: Request, device: Annotated[DeviceAnswer | None, Dep
     """
     is_open = request.url.path.split("/")[1] in _OPEN_PATHS
     request.state.device = device
+    request.state.person = person
     if device is None and not is_open:
         raise NotLetIn(
             "device-not-let-in",
