@@ -22,6 +22,7 @@ from intake.commands import (
     keeping,
     money,
     pages,
+    promising,
     telling,
     testing,
 )
@@ -54,6 +55,7 @@ for room in (
     dispatching,
     telling,
     asking,
+    promising,
     money,
     pages,
     access,
