@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from config.settings import Settings
     from intake.drafts import ShopDrops
     from intake.sandbox import Sandbox
+    from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
     from tickets.web.door import Web
 
@@ -84,6 +85,12 @@ class ShopFolders:
         from intake.sandbox import Sandbox
 
         return Sandbox(self.shop.settings.sandbox)
+
+    def asked_order(self, document: bytes) -> AskedOrder:
+        """An order that is only asked about."""
+        from intake.order.asked import read_asked
+
+        return read_asked(document, self.shop.settings, self.shop.clock())
 
     @cached_property
     def drops(self) -> ShopDrops:

@@ -294,6 +294,7 @@ PAGES = [
     "/drop",
     "/at/print",
     "/where?words=otter",
+    "/promise?quantity_1=120&width_mm_1=90",
     "/orders/OB-1",
     "/queries",
     "/devices",
@@ -359,7 +360,7 @@ def test_a_ticket_is_scanned_by_keyboard_alone(served: Served, browser: Browser)
 
 
 def test_a_name_is_chosen_and_a_wrong_pin_makes_one_wait(served: Served, browser: Browser) -> None:
-    """By the keypad and by the keyboard; locked out, the page counts the seconds down and then lets one try."""
+    """By keypad and keyboard; locked out, the page counts the seconds down, then lets one try."""
     code = served.shop.take("OB-1")
     served.shop.web.people.add("Nadia", "4071")
     page = served.let_in(browser)
