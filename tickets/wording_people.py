@@ -14,7 +14,7 @@ WHO_ARE_YOU, CHOOSE_NAME, CHANGE_NAME, SIGN_OUT = (
 )
 USED_BY, NOBODY = "Used by", "nobody yet"
 PIN_OF, PIN, SIGN_IN, CLEAR_PIN = "PIN of", "PIN", "Sign in", "Clear"
-BACK, KEYPAD = "Back", "Digits"
+BACK, KEYPAD, TAKE_BACK = "Back", "Digits", "Take the last digit back"
 ADD_PERSON, PERSON_NAME, PIN_MAYBE = "Add", "Name", "PIN (empty: none)"
 NEW_PIN, SET_PIN, REMOVE_PERSON, NO_PIN_WORD, HAS_PIN_WORD = (
     "New PIN (empty: none)",

@@ -1,4 +1,4 @@
-"""Whose name a scan carries: chosen on the pages, with a PIN where the shop wants one; pages and command alike."""
+"""Whose name a scan carries: chosen on the pages, with a PIN where wanted; pages and command alike."""
 
 from __future__ import annotations
 

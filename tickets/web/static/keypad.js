@@ -13,7 +13,8 @@
   form.addEventListener("click", ({ target }) => {
     const key = target.closest("button[type=button]");
     if (!key) return;
-    field.value = key.dataset.digit === undefined ? "" : field.value + key.dataset.digit;
+    if (key.dataset.digit !== undefined) field.value += key.dataset.digit;
+    else field.value = key.dataset.back === undefined ? "" : field.value.slice(0, -1);
     field.focus();
   });
 
