@@ -35,6 +35,7 @@ PURE = (
     "tickets.wording_dispatch",
     "tickets.wording_people",
     "tickets.wording_progress",
+    "tickets.wording_mends",
     "tickets.wording_telling",
     "intake.letters.specimens",
     "tickets.wording_pages",
