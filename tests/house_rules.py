@@ -51,6 +51,7 @@ PURE = (
     "tickets.film",
     "tickets.cost",
     "tickets.wording_cost",
+    "tickets.wording_film_file",
     "intake.facts",
     "intake.order",
     "intake.order.draft",
