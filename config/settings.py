@@ -20,7 +20,7 @@ from config.settings_laying import FilmFile, Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
 from config.settings_packing import Packing
-from config.settings_pages import Pages
+from config.settings_pages import Links, Pages, People
 from config.settings_sandbox import Sandbox as Sandbox
 
 SHIPPED = Path(__file__).parent
@@ -263,6 +263,8 @@ class Settings(Section):
     quote: Quote
     stock: Stock
     pages: Pages
+    links: Links
+    people: People
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -22,6 +22,7 @@ from intake.commands import (
     keeping,
     money,
     pages,
+    people,
     promising,
     telling,
     testing,
@@ -59,6 +60,7 @@ for room in (
     money,
     pages,
     access,
+    people,
     keeping,
 ):
     room.add_commands(app)

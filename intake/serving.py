@@ -27,6 +27,7 @@ from tickets.wording_pages import (
 if TYPE_CHECKING:
     import uvicorn
 
+    from config.settings import Settings
     from intake.drafts import ShopDrops
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
@@ -38,6 +39,7 @@ LOOPBACK = ("127.0.0.1", "::1", "localhost")
 EVERYWHERE = ("0.0.0.0", "::", "")
 STOP_SECONDS = 3
 PATIENCE_SECONDS = 0.25  # for a new forecast; then the pages tell the one before, with its age
+PORT = 8765
 
 
 @dataclass(frozen=True)
@@ -162,6 +164,13 @@ class Place:
         scheme = "https" if self.certificate else "http"
         host = own_address() if self.host in EVERYWHERE else self.host
         return f"{scheme}://{f'[{host}]' if ':' in host else host}:{self.port}"
+
+
+def public_address(settings: Settings) -> tuple[str, bool]:
+    """Where customers' links begin, and whether that is an address that customers can reach."""
+    if settings.links.address:
+        return settings.links.address, True
+    return settings.shop.ticket_url or Place("0.0.0.0", PORT).address, False
 
 
 def chosen_certificate(

@@ -68,6 +68,7 @@ NO_SLUGS = {
     "same-origin": "a word of browsers' about where a request comes from",
     "sec-fetch-site": "a header of browsers",
     "content-type": "a header of browsers",
+    "no-referrer": "a word of browsers' about what is told of the page that a link stands on",
 }
 
 # Settings of a station that the shipped line does not need.

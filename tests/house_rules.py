@@ -33,6 +33,8 @@ PURE = (
     "tickets.wording_change",
     "tickets.wording_drop",
     "tickets.wording_dispatch",
+    "tickets.wording_people",
+    "tickets.wording_progress",
     "tickets.wording_mends",
     "tickets.packing",
     "tickets.wording_packing",

@@ -39,6 +39,8 @@ def show_order(request: Request, web: WebDep, number: str) -> Response:
 def _page(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
     order = order_answer(web.store, web.settings, number, foresee=web.foresee)
     items = items_of(web.store, number)
+    link = web.links.of_order(number)
+    address = web.settings.links.address or web.address or str(request.base_url)
     return show(
         request,
         "order.html",
@@ -51,6 +53,8 @@ def _page(request: Request, web: Web, number: str, problem: ShopProblem | None =
         slip_says=lambda slip: say_slip(slip, web.settings.shop.zone),
         history=list(reversed(order_history(web.store, number))),
         person=person_of(request),
+        links_on=web.settings.links.on,
+        link=link.at(address) if link else "",
     )
 
 

@@ -13,6 +13,9 @@ from config.settings import Settings
 from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
+from tickets.ledger.links import LinkBook
+from tickets.ledger.people import PeopleBook
+from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
@@ -20,7 +23,7 @@ from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
 from tickets.web.mends import Mends
-from tickets.web.tries import Tries
+from tickets.web.tries import Tries, Views
 
 
 class Folders(Protocol):
@@ -89,6 +92,7 @@ class Web:
     address: str = ""
     tries: Tries = field(default_factory=Tries)
     patience_seconds: float | None = None  # after which pages tell an older forecast; None: they wait
+    views: Views = field(default_factory=Views)
 
     @property
     def foresee(self) -> Foresee:
@@ -99,6 +103,21 @@ class Web:
     def devices(self) -> DeviceBook:
         """Who is let in."""
         return DeviceBook(self.store, self.clock)
+
+    @property
+    def people(self) -> PeopleBook:
+        """Who may be named."""
+        return PeopleBook(self.store, self.settings.shop.people, self.clock)
+
+    @property
+    def sign_ins(self) -> SignInBook:
+        """Who is signed in at which device."""
+        return SignInBook(self.store, self.settings.people, self.people, self.clock)
+
+    @property
+    def links(self) -> LinkBook:
+        """Which customers' links work."""
+        return LinkBook(self.store, self.clock)
 
 
 def web_of(request: Request) -> Web:
