@@ -19,6 +19,7 @@ from config.settings_laying import Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
 from config.settings_pages import Pages
+from config.settings_papers import Papers
 from config.settings_sandbox import Sandbox as Sandbox
 
 SHIPPED = Path(__file__).parent
@@ -105,13 +106,6 @@ class Film(Section):
     choke_mm: float = Field(ge=0)
     printer_profile: str = Field(default="")
     laying: Laying
-
-
-class Papers(Section):
-    """Job tickets and other papers."""
-
-    ticket_form: Literal["a5", "label"]
-    font_files: tuple[str, ...]
 
 
 class StationSettings(Section):

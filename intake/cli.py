@@ -22,6 +22,7 @@ from intake.commands import (
     keeping,
     money,
     pages,
+    papers,
     telling,
     testing,
 )
@@ -55,6 +56,7 @@ for room in (
     telling,
     asking,
     money,
+    papers,
     pages,
     access,
     keeping,

@@ -6,7 +6,7 @@ import email
 import email.policy
 import signal
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from intake.drafts import ShopDrops
     from intake.sandbox import Sandbox
     from tickets.lookup.items import ItemPage
+    from tickets.lookup.printing import PaperRow
     from tickets.web.door import Web
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
@@ -60,6 +61,12 @@ class ShopFolders:
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
+        """These tickets' papers as one PDF; one that was thrown away is made again."""
+        from intake.batches import joined_papers
+
+        return joined_papers(self.shop, rows)
 
     def message(self, order: str) -> bytes:
         """The newest message in the order's outbox."""

@@ -56,6 +56,7 @@ NO_SLUGS = {
     "change-due": "an act of the desk's page",
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
+    "print-asked": "a kind of event",
     "same-origin": "a word of browsers' about where a request comes from",
     "sec-fetch-site": "a header of browsers",
     "content-type": "a header of browsers",

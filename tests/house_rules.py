@@ -33,6 +33,7 @@ PURE = (
     "tickets.wording_change",
     "tickets.wording_drop",
     "tickets.wording_dispatch",
+    "tickets.wording_papers",
     "tickets.wording_telling",
     "intake.letters.specimens",
     "tickets.wording_pages",

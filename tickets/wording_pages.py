@@ -15,6 +15,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
 DROP = "New order"
+PAPERS, PRINTER = "Papers", "Printer"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
 
@@ -94,7 +95,7 @@ FILM, OLDEST = "film", "oldest"
 EMAIL, PHONE, PURCHASE_ORDER = "E-mail", "Phone", "Purchase order"
 SEARCH, SEARCH_HINT = "Ask", "A name, a number, half a phone number, a ticket code"
 HISTORY, ITEMS = "History", "Items"
-PRINT_AGAIN = "Job ticket (PDF)"
+PRINT_AGAIN, PRINT_ALL = "Job ticket (PDF)", "Print its tickets together"
 HOLD, RELEASE, CANCEL = "Hold", "Release", "Cancel"
 CHANGE_DUE, CHANGE_QUANTITY = "Change due day", "Change quantity"
 NEW_DUE, NEW_QUANTITY = "New due day", "Pieces in all"

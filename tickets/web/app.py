@@ -19,6 +19,7 @@ from tickets.web import (
     kept_page,
     line_page,
     pairing,
+    papers_page,
     queries_page,
     station_page,
     ticket_page,
@@ -29,7 +30,18 @@ from tickets.web.gate import SECURITY, Headers, pass_gate
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
-PAGES = (pairing, ticket_page, station_page, line_page, desk_page, drop_page, queries_page, kept_page, api)
+PAGES = (
+    pairing,
+    ticket_page,
+    station_page,
+    line_page,
+    desk_page,
+    drop_page,
+    papers_page,
+    queries_page,
+    kept_page,
+    api,
+)
 
 
 def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> FastAPI:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Protocol
@@ -15,6 +15,7 @@ from tickets.ledger.devices import DeviceAnswer, DeviceBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
+from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
@@ -34,6 +35,10 @@ class Folders(Protocol):
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
+        """These tickets' papers as one PDF. Raises NotFound `no-paper-yet`."""
         ...
 
     def message(self, order: str) -> bytes:
