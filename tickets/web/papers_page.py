@@ -34,7 +34,7 @@ def make_file(request: Request, web: WebDep, code: Codes) -> Response:
     except ShopProblem as problem:
         return _page(request, web, problem=problem)
     web.ledger.note_printed({row.code: row.asked for row in rows}, person_of(request) or paper_words.AT_DESK)
-    shown = {"Content-Disposition": 'inline; filename="tickets.pdf"', "Cache-Control": "no-store"}
+    shown = {"Content-Disposition": 'inline; filename="tickets.pdf"'}
     return Response(content, media_type="application/pdf", headers=shown)
 
 
