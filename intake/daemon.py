@@ -37,6 +37,7 @@ PAUSE_SECONDS = 2.0  # between tries while the shop itself is in trouble
 PRESS_AGAIN_SECONDS = 30.0  # between tries to write papers after one failed
 WORK_SECONDS = 0.5  # between two looks for items to check, in the middle of a round
 SWEEP_SECONDS = 60.0  # half-written files so old have no writer any more
+DAY_SECONDS = 86_400.0  # between two sweeps of what is left over
 ONCE_SECONDS = 30.0  # `--once` waits so long, or five settle times, for files that do not settle
 
 
@@ -96,6 +97,7 @@ class Daemon:
         self._trouble = ""
         self._unreadable: set[str] = set()
         self._beaten_at = float("-inf")
+        self._swept_at = float("-inf")
         self._worked_at = float("-inf")
 
     def run(self) -> list[str]:
@@ -168,7 +170,7 @@ class Daemon:
     def _recall(self) -> Memory:
         """At the start, and again after the books were away: what they say, and what a dead daemon left."""
         sweep_unfinished(self._shop)
-        self._press.submit(self._sweep)
+        self._swept_at = float("-inf")
         memory = Memory.recalled(self._shop)
         known = {(k.path, k.sha256) for k in memory.done.values() if k.is_open and k.standing in SAFE}
         for path in return_strays(self._shop, known):
@@ -177,8 +179,13 @@ class Daemon:
 
     def _sweep(self) -> None:
         shop = self._shop
-        for folder in (shop.derived, shop.papers, shop.outbox, shop.refused):
-            sweep_temporaries(folder, time.time() - SWEEP_SECONDS)
+        try:
+            for folder in (shop.derived, shop.papers, shop.outbox, shop.refused):
+                sweep_temporaries(folder, time.time() - SWEEP_SECONDS)
+            while shop.ledger.forget_old_keys():
+                pass
+        except Exception:
+            _log.exception("event=sweep-failed")
 
     def _is_news(self) -> bool:
         return self._judged != self._judges.booked
@@ -191,6 +198,9 @@ class Daemon:
 
     def _start_work(self) -> None:
         self._worked_at = self._monotonic()
+        if self._worked_at - self._swept_at >= DAY_SECONDS:
+            self._swept_at = self._worked_at
+            self._press.submit(self._sweep)
         self._judges.start_new()
         if self._posting is None or self._posting.done():
             self._posting = self._post.submit(self._send_mail)

@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 from intake.facts import Preflight, Verdict
 from intake.faults import reach
 from intake.inbox.claiming import original_path
+from intake.logbook import about
 from intake.naming import in_log
 from intake.pictures import keep_picture
 from intake.preflight import PreflightJob
@@ -74,6 +75,10 @@ class Judges:
         self._threads.shutdown(wait=True, cancel_futures=True)
 
     def _look_at(self, item: UncheckedItem, key: tuple[int, int]) -> None:
+        with about(order=item.order.number, item=item.item.number):
+            self._try_to_judge(item, key)
+
+    def _try_to_judge(self, item: UncheckedItem, key: tuple[int, int]) -> None:
         try:
             judge_item(self._shop, self._sandbox, item)
             self.booked += 1
@@ -81,7 +86,7 @@ class Judges:
         except ShopProblem as problem:
             self._trouble = problem
         except Exception:
-            _log.exception("event=check-failed order=%s item=%d", in_log(item.order.number), item.item_id)
+            _log.exception("event=check-failed")
             self._give_up_after(MOST_TRIES, item, key)
         finally:
             with self._lock:

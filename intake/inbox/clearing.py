@@ -6,6 +6,7 @@ import contextlib
 import errno
 import hashlib
 import os
+from collections.abc import Iterator
 from enum import StrEnum
 from pathlib import Path
 
@@ -130,25 +131,37 @@ def is_aside(shop: Shop, path: str, sha256: str) -> bool:
     return any(os.path.lexists(aside) for aside in asides)
 
 
+def files_aside(shop: Shop) -> Iterator[tuple[Path, Path]]:
+    """Everything that stands aside at this moment, and where in the inbox it would go back to."""
+    for aside in shop.clearing.glob("*/*"):
+        yield aside, shop.inbox / aside.name
+    for place, folders, _ in os.walk(shop.inbox):
+        for beside in [f for f in folders if f.startswith(_BESIDE)]:
+            folders.remove(beside)
+            for aside in Path(place, beside).iterdir():
+                yield aside, Path(place) / aside.name
+
+
 def return_strays(shop: Shop, known: set[tuple[str, str]]) -> list[Path]:
     """At the start: what was set aside and no row (`known`: path, hash) speaks of is looked at again.
 
     It goes back into the inbox, unless its very bytes are safe.
     """
-    wanted = {_asides(shop, shop.inbox.joinpath(*p.split("/")), p, s)[0] for p, s in known}
+    wanted = {a for p, s in known for a in _asides(shop, shop.inbox.joinpath(*p.split("/")), p, s)}
     returned = []
-    for aside in shop.clearing.glob("*/*"):
+    for aside, source in list(files_aside(shop)):
         if aside in wanted:
             continue
-        if aside.is_file() and not aside.is_symlink() and _is_safe(shop, aside):
+        if aside.is_file() and not aside.is_symlink() and is_safe(shop, aside):
             aside.unlink()
         else:
-            returned.append(put_back(aside, shop.inbox / aside.name))
+            returned.append(put_back(aside, source))
         with contextlib.suppress(OSError):
             aside.parent.rmdir()
     return returned
 
 
-def _is_safe(shop: Shop, path: Path) -> bool:
+def is_safe(shop: Shop, path: Path) -> bool:
+    """Whether the bytes of a file lie in `originals/` too. Raises OSError when it cannot be read."""
     with path.open("rb") as file:
         return original_path(shop, hashlib.file_digest(file, "sha256").hexdigest()).is_file()

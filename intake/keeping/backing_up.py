@@ -17,6 +17,7 @@ from typing import BinaryIO
 
 from intake.durable import TEMPORARY, make_folder, sync_folder
 from intake.inbox.claiming import COPY_BYTES
+from intake.inbox.clearing import files_aside, is_safe
 from intake.inbox.listing import Entry, list_inbox
 from intake.inbox.opening import READ_PLAIN, Changed, opened_as_seen
 from intake.keeping.archive import DUMP_NAME, LIST_NAME, SETTINGS_FILES, Contents, Packed, originals_in
@@ -123,6 +124,7 @@ class _Packing:
     def pack_all(self, archive: zipfile.ZipFile) -> None:
         made_at = self.shop.clock().isoformat()
         self._pack_inbox(archive)
+        self._pack_set_aside(archive)
         self._pack_books(archive)
         wanted = {kept.sha256: kept for kept in kept_files(self.shop.store)}
         self._pack_originals(archive)
@@ -154,6 +156,20 @@ class _Packing:
         else:
             self.files.append(kept)
 
+    def _pack_set_aside(self, archive: zipfile.ZipFile) -> None:
+        """What is on its way out of the inbox lies in `originals/` as a rule. What does not (a file that came
+        under its name meanwhile) goes back into the inbox, as it would at the next start of the daemon."""
+        taken = {packed.path for packed in self.files}
+        for at, (aside, source) in enumerate(files_aside(self.shop)):
+            if not aside.is_file() or aside.is_symlink() or is_safe(self.shop, aside):
+                continue
+            path = source.relative_to(self.shop.inbox).as_posix()
+            while f"{INBOX}/{path}" in taken:
+                folder, slash, name = path.rpartition("/")
+                path = f"{folder}{slash}again-{name}"
+            taken.add(f"{INBOX}/{path}")
+            self._pack_file(archive, aside, f"{INBOX}/aside-{at:06}", f"{INBOX}/{path}")
+
     def _pack_books(self, archive: zipfile.ZipFile) -> None:
         with tempfile.TemporaryDirectory(prefix=TEMPORARY, dir=self.shop.folder) as aside:
             if self.shop.store.dialect == "sqlite":
@@ -181,10 +197,10 @@ class _Packing:
                 )
             self.files.append(packed)
 
-    def _pack_file(self, archive: zipfile.ZipFile, path: Path) -> None:
-        at = path.relative_to(self.shop.folder).as_posix()
-        with contextlib.suppress(FileNotFoundError), os.fdopen(os.open(path, READ_PLAIN), "rb") as source:
-            self.files.append(self._write(archive, source, at, at, zipfile.ZIP_DEFLATED))
+    def _pack_file(self, archive: zipfile.ZipFile, file: Path, name: str = "", path: str = "") -> None:
+        at = path or file.relative_to(self.shop.folder).as_posix()
+        with contextlib.suppress(FileNotFoundError), os.fdopen(os.open(file, READ_PLAIN), "rb") as source:
+            self.files.append(self._write(archive, source, name or at, at, zipfile.ZIP_DEFLATED))
 
     def _write(self, archive: zipfile.ZipFile, source: BinaryIO, name: str, path: str, how: int) -> Packed:
         entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))

@@ -16,6 +16,7 @@ from typing import IO, Any
 
 from config.settings import child_environment
 from intake.facts import Preflight
+from intake.naming import in_log
 from intake.preflight import PreflightJob, refused
 from intake.sandbox import jobobject
 from intake.sandbox.wire import BrokenFrame, answer_from_json, job_as_json, read_frame, write_frame
@@ -144,7 +145,7 @@ class Child:
 
     def _refuse_to_start(self) -> None:
         self.end()
-        log.error("a worker did not start: %s", self._last_words())
+        log.error("event=worker-not-started says=%s", in_log(self._last_words()))
         last = self._last_words().strip().splitlines()[-1:] or ["it said nothing"]
         raise SetupProblem(
             "sandbox-cannot-start",
@@ -157,7 +158,7 @@ class Child:
         try:
             return read_frame(self.process.stdout)
         except (BrokenFrame, OSError, ValueError) as error:
-            log.warning("a worker's answer broke off: %s", error)
+            log.warning("event=worker-broke-off why=%s", in_log(str(error)))
             return None
 
     def _understood(self, job: PreflightJob, document: dict[str, Any], raw: bytes) -> Preflight:
@@ -165,7 +166,7 @@ class Child:
             try:
                 return answer_from_json(document["answer"], raw)
             except (BrokenFrame, AttributeError) as error:
-                log.warning("a worker's answer cannot be used: %s", error)
+                log.warning("event=worker-not-understood why=%s", in_log(str(error)))
                 self.end()
                 return refused(job.name, _refusal("file-crashed-reader"))
         if document.get("trouble") == "memory":
@@ -177,7 +178,7 @@ class Child:
         """Why the worker ended in mid-job."""
         self.end()
         status = self.process.returncode
-        log.warning("a worker ended with status %s: %s", status, self._last_words())
+        log.warning("event=worker-ended status=%s says=%s", status, in_log(self._last_words()))
         if self.overstepped:
             return _refusal(self.overstepped)
         if sys.platform != "win32" and status == -signal.SIGXCPU:
@@ -191,7 +192,9 @@ class Child:
         with stderr:
             while line := stderr.readline(4096):
                 self._said.append(line)
-                log.debug("a worker says: %s", line.decode("utf-8", "backslashreplace").rstrip())
+                log.debug(
+                    "event=worker-says says=%s", in_log(line.decode("utf-8", "backslashreplace").rstrip())
+                )
 
     def _last_words(self) -> str:
         return b"".join(self._said).decode("utf-8", "backslashreplace")

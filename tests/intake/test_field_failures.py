@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import logging
 import os
 import sys
 import unicodedata
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from config.settings import load_settings
+from intake.inbox.claiming import original_path
 from intake.order import read_order
+from intake.shop import make_shop, open_shop
 from tests.intake.shops import NOON, Bench, as_file, order, png
 from tickets.codes import read_code
+from tickets.lookup import list_arrivals, list_orders, unchecked_items
 from tickets.problems import OrderRefused, ShopProblem
 
 is_linux = pytest.mark.skipif(sys.platform != "linux", reason="only on Linux are file names any bytes")
@@ -179,3 +184,102 @@ def test_whatever_a_scanner_types_is_a_code_or_refused_in_words(text: str) -> No
     except ShopProblem as problem:
         said = problem
     assert said is None or said.slug == "code-not-read"
+
+
+def notes_of(bench: Bench) -> list[tuple[str, str]]:
+    """(path, standing) of each file that the books have ever noted."""
+    return [(n["path"], n["standing"]) for n in list_arrivals(bench.shop.store, None).as_json()["files"]]
+
+
+def test_a_file_that_is_told_of_many_times_is_taken_once(bench: Bench) -> None:
+    """A server that writes attributes while a file is looked at tells of it again and again."""
+    bench.drop("order.json", as_file(order()))
+    path = bench.drop("crest.png", png())
+    for look in range(11):
+        path.chmod(0o600 if look % 2 else 0o644)
+        bench.round(0.2)
+    bench.settle()
+    assert bench.numbers() == ["OB-1"]
+    assert sorted(notes_of(bench)) == [("crest.png", "taken"), ("order.json", "taken")]
+    bench.restart()
+    bench.settle()
+    assert len(notes_of(bench)) == 2
+
+
+def test_the_file_of_a_killed_worker_is_judged_by_the_next(bench: Bench) -> None:
+    """The work to do is in the books, not in a queue: a daemon that dies with its workers starts it again."""
+    bench.drop("order.json", as_file(order()))
+    art = png()
+    bench.drop("crest.png", art)
+    bench.settle()
+    (waiting,) = unchecked_items(bench.shop.store)
+    bench.restart()
+    assert unchecked_items(bench.shop.store) == [waiting]
+    assert original_path(bench.shop, waiting.item.artwork_sha256).read_bytes() == art
+    bench.judge()
+    assert unchecked_items(bench.shop.store) == []
+    (found,) = list_orders(bench.shop.store, bench.shop.settings)
+    assert len(found.as_json()["tickets"]) == 1
+
+
+def test_what_cannot_be_removed_is_taken_once_and_said(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the right to remove it, it is done all the same, over a restart too; with the right it goes."""
+    rename = Path.rename
+
+    def refused(self: Path, target: Path) -> Path:
+        if self.is_relative_to(bench.inbox):
+            raise PermissionError(13, "Permission denied", str(self))
+        return rename(self, target)
+
+    bench.drop("order.json", as_file(order()))
+    bench.drop("crest.png", png())
+    with monkeypatch.context() as locked:
+        locked.setattr(Path, "rename", refused)
+        bench.settle()
+        bench.round(60)
+        bench.restart()
+        bench.settle()
+        bench.round(60)
+        assert bench.numbers() == ["OB-1"]
+        assert bench.lying() == ["crest.png", "order.json"]
+        assert "cannot be taken out" in bench.files()["order.json"]["says"]
+    bench.round(60)
+    assert bench.lying() == []
+    assert bench.numbers() == ["OB-1"]
+
+
+def test_nothing_that_was_taken_lies_in_the_inbox_for_a_rebuild_to_take_again(bench: Bench) -> None:
+    """Taken, duplicate and corrected files all leave; books made anew find no old file to import."""
+    for number in range(6):
+        bench.drop(f"art-{number}.png", png(number))
+        bench.drop(f"order-{number}.json", as_file(order(f"B-{number}", f"art-{number}.png")))
+    bench.settle()
+    bench.drop("order-0.json", as_file(order("B-0", "art-0.png")))
+    bench.drop("art-0.png", png(0))
+    bench.settle()
+    assert bench.lying() == []
+    bench.shop.close()
+    for books in bench.shop.folder.glob("filmdocket.db*"):
+        books.unlink()
+    make_shop(bench.shop.folder)
+    with open_shop(bench.shop.folder) as rebuilt:
+        again = Bench(bench.folder, rebuilt)
+        again.settle()
+        assert again.numbers() == []
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["../outside.png", "a/../../outside.png", "/{}", "C:\\outside.png", "..\\outside.png", "x\0.png", ""],
+)
+def test_an_order_that_names_a_path_outside_is_refused_and_nothing_is_opened(bench: Bench, name: str) -> None:
+    """The file that it means is there and readable; still not one byte of it comes into the shop."""
+    outside = bench.folder.parent / "outside.png"
+    outside.write_bytes(png(200))
+    bench.drop("order.json", as_file(order(artwork=name.format(str(outside).lstrip("/")))))
+    bench.settle()
+    bench.round(700)
+    assert bench.standing("order.json").startswith("refused")
+    assert bench.numbers() == []
+    sha256 = hashlib.sha256(png(200)).hexdigest()
+    assert not original_path(bench.shop, sha256).exists()

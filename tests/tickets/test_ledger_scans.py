@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from sqlmodel import col, select
@@ -10,6 +10,7 @@ from sqlmodel import col, select
 from config.settings import StationSettings
 from tests.books import Shopfloor, item_draft, order_draft
 from tickets.codes import new_run_code
+from tickets.ledger import keys
 from tickets.models import Movement, Scan
 from tickets.problems import ShopProblem
 
@@ -83,6 +84,22 @@ def test_a_refused_scan_leaves_its_key_free(floor: Shopfloor) -> None:
     assert refusal(floor, code, "powder", key="k2") == "nothing-waits-here"
     floor.scan(code, "print")
     assert not floor.scan(code, "powder", key="k2").repeated
+
+
+def test_keys_are_let_go_after_a_season(floor: Shopfloor) -> None:
+    """A key of 91 days ago is forgotten, one of 89 days still counts once; a few hundred go at a time."""
+    [code] = floor.accept()
+    for number in range(3):
+        floor.scan(code, "print", 1, key=f"old-{number}")
+    floor.clock.now += timedelta(days=2)
+    floor.scan(code, "print", 1, key="young")
+    floor.clock.now += timedelta(days=89)
+    monthly = pytest.MonkeyPatch()
+    monthly.setattr(keys, "FORGOTTEN_AT_ONCE", 2)
+    assert [floor.ledger.forget_old_keys() for _ in range(3)] == [2, 1, 0]
+    monthly.undo()
+    assert floor.scan(code, "print", 1, key="young").repeated
+    assert not floor.scan(code, "print", 1, key="old-0").repeated
 
 
 def test_transfers_never_come_to_the_press(floor: Shopfloor) -> None:

@@ -98,6 +98,72 @@ class Layout:
 
 
 @dataclass(frozen=True, slots=True)
+class RunPiece:
+    """One piece of a stored run: whose it is, its artwork, and the box that it takes as it lies.
+
+    `number`: from 1 along the roll, as on the run sheet. `x_mm`, `y_mm`: the box's top left, from the run's
+    left edge and start; `width_mm` × `height_mm`: as it lies, so changed about where it is `turned`.
+    `mirrored`: the art came mirrored. `spare`: printed over. `lost`: spoiled on this film. `page`: of its
+    artwork's file (None: the only one, or the first).
+    """
+
+    number: int
+    code: str  # of the ticket
+    order: str
+    item: int
+    artwork: str  # the customer's file name
+    artwork_sha256: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    turned: bool = False
+    spare: bool = False
+    mirrored: bool = False
+    page: int | None = None
+    lost: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRun:
+    """A run as the books keep it: the layout that its file, its sheet, its map and its costs are made of.
+
+    `standing`: planned, released, printed or dropped. `width_mm`: printable, across the roll; `length_mm`:
+    edge margins counted, lead waste not. `way`: how it was laid. `is_pinned`: planning again leaves it alone.
+    """
+
+    code: str
+    film: str
+    width_mm: float
+    length_mm: float
+    pieces: tuple[RunPiece, ...]
+    standing: str = "planned"
+    way: Way = Way.ROWS
+    is_straight_cut: bool = True
+    inked_share: float = 0.0
+    cutting_minutes: float = 0.0
+    is_pinned: bool = False
+    planned_at: datetime | None = None
+    released_at: datetime | None = None
+    released_by: str = ""
+
+    def layout(self) -> Layout:
+        """The same as the planner has it; pieces that were lost too."""
+        placed = (Placement(p.code, p.x_mm, p.y_mm, p.turned, p.spare) for p in self.pieces)
+        return Layout(
+            self.film,
+            self.width_mm,
+            self.length_mm,
+            tuple(placed),
+            self.way,
+            self.inked_share,
+            self.cutting_minutes,
+            self.is_straight_cut,
+            self.code,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Rules:
     """How film is laid: all lengths in mm, from the shop's settings (`config/shop.toml`, film)."""
 

@@ -20,6 +20,7 @@ from tickets.ledger import (
     changing,
     desk,
     judging,
+    keys,
     orders,
     printing,
     remaking,
@@ -142,6 +143,10 @@ class Ledger:
     def hand_over(self, telling_id: int) -> bool:
         """Whether a message is still to be sent; from now on it is not sure that it was not."""
         return self._write(lambda books: telling.hand_over(books, telling_id))
+
+    def forget_old_keys(self) -> int:
+        """Let go of scans' keys of more than 90 days ago, a few hundred at a time; how many went."""
+        return self._write(keys.forget_old_keys)
 
     def note_sent(self, telling_id: int) -> None:
         """The mail server has taken a message."""

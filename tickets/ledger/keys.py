@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import json
+from datetime import timedelta
 from typing import Any
 
-from sqlmodel import select
+from sqlmodel import col, delete, select
 
 from tickets.ledger.books import LONGEST_KEY, Books
 from tickets.ledger.inserting import insert_unless_there
 from tickets.models import ScanKey
 from tickets.requests import ScanAnswer
 from tickets.wording_floor import key_too_long, key_used
+
+KEYS_KEPT = timedelta(days=90)  # a phone that lay in a drawer for a season is asked about by hand
+FORGOTTEN_AT_ONCE = 500  # scanners wait for this transaction
 
 
 def claim_key(books: Books, key: str, question: dict[str, Any]) -> ScanAnswer | None:
@@ -38,3 +42,12 @@ def keep_answer(books: Books, key: str, answer: ScanAnswer) -> None:
     """Keep the answer with the key that this transaction claimed."""
     if key:
         books.session.exec(select(ScanKey).where(ScanKey.key == key)).one().answer = answer.as_json()
+
+
+def forget_old_keys(books: Books) -> int:
+    """Let go of keys that no phone will send again; how many, at most `FORGOTTEN_AT_ONCE` an act."""
+    old = select(ScanKey.key).where(col(ScanKey.at) < books.now - KEYS_KEPT).limit(FORGOTTEN_AT_ONCE)
+    keys = books.session.exec(old).all()
+    if keys:
+        books.session.exec(delete(ScanKey).where(col(ScanKey.key).in_(keys)))
+    return len(keys)

@@ -86,7 +86,7 @@ async def _answer_http(request: Request, error: Exception) -> Response:
 
 
 async def _answer_fault(request: Request, error: Exception) -> Response:
-    _log.exception("event=page-failed path=%s", request.url.path, exc_info=error)
+    _log.exception("event=page-failed path=%s", ascii(request.url.path), exc_info=error)
     problem = ShopProblem(
         "unexpected",
         "Something went wrong that filmdocket was not built for: a fault in the program.",

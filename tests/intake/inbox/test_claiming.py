@@ -156,8 +156,12 @@ def test_what_stands_aside_and_no_row_knows_of_goes_back_unless_it_is_safe(bench
     """After a restored backup of the books, say."""
     safe = claimed(bench, "safe.png", b"safe")
     known = claimed(bench, "known.png", b"known")
-    for place, content in (("s1/safe.png", b"safe"), ("s2/stray.png", b"stray")):
-        path = bench.shop.clearing / place
+    beside = bench.inbox / "Otter" / ".filmdocket-clearing-s3"
+    for path, content in (
+        (bench.shop.clearing / "s1/safe.png", b"safe"),
+        (bench.shop.clearing / "s2/stray.png", b"stray"),
+        (beside / "far.png", b"far"),
+    ):
         path.parent.mkdir(parents=True)
         path.write_bytes(content)
     (bench.inbox / "safe.png").unlink()
@@ -165,7 +169,8 @@ def test_what_stands_aside_and_no_row_knows_of_goes_back_unless_it_is_safe(bench
         patch.setattr(clearing, "has_writer", lambda _descriptor: True)
         clear_file(bench.shop, "known.png", known, is_patient=True)
     return_strays(bench.shop, {("known.png", known)})
-    assert bench.lying() == ["stray.png"]
+    assert bench.lying() == ["Otter/far.png", "stray.png"]
+    assert not beside.exists()
     assert is_aside(bench.shop, "known.png", known)
     assert original_path(bench.shop, safe).exists()
 

@@ -87,6 +87,28 @@ def test_names_that_are_no_text_come_back_as_they_were(bench: Bench, tmp_path: P
     }
 
 
+def test_what_stands_aside_at_that_moment_is_in_the_backup(bench: Bench, tmp_path: Path) -> None:
+    """A file that came under the name of one that is being cleared is nowhere else; that one is safe."""
+    filled(bench, 1)
+    original = next(p for p in (bench.shop.folder / "originals").rglob("*") if p.is_file())
+    beside = bench.inbox / "Heron" / ".filmdocket-clearing-0"
+    for place, content in (
+        (bench.shop.clearing / "1" / "crest.png", b"new bytes under an old name"),
+        (bench.shop.clearing / "2" / "crest.png", b"and once more"),
+        (bench.shop.clearing / "3" / "taken.png", original.read_bytes()),
+        (beside / "other.png", b"on another file system"),
+    ):
+        place.parent.mkdir(parents=True)
+        place.write_bytes(content)
+    back_up(bench.shop, tmp_path / "shop.zip")
+    restore(tmp_path / "shop.zip", tmp_path / "again")
+    inbox = bytes_below(tmp_path / "again" / "inbox")
+    assert inbox.pop("Heron/other.png") == b"on another file system"
+    crests = {content for name, content in inbox.items() if name.endswith("crest.png")}
+    assert crests == {b"new bytes under an old name", b"and once more"}
+    assert not any(name.endswith("taken.png") for name in inbox)
+
+
 def test_originals_may_be_listed_only(bench: Bench, tmp_path: Path) -> None:
     """Their hashes are in the list, their bytes are not; after restoring, verify names each lacking one."""
     filled(bench)
