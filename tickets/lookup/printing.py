@@ -201,7 +201,7 @@ def _row(ticket: Ticket, item: Item, order: Order, events: Sequence[Event]) -> P
     answered = max((int(e.payload["of"]) for e in events if e.kind == PRINTED), default=-1)
     wanted = max(
         (e.id or 0 for e in events if e.kind == ASKED or e.payload.get("print")),
-        default=0,
+        default=-1,
     )
     printed = [e.at for e in events if e.kind == PRINTED and int(e.payload["of"]) >= made]
     assert ticket.id is not None  # read from the books, so it has one
