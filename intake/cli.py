@@ -23,6 +23,7 @@ from intake.commands import (
     money,
     pages,
     papers,
+    promising,
     telling,
     testing,
 )
@@ -55,6 +56,7 @@ for room in (
     dispatching,
     telling,
     asking,
+    promising,
     money,
     papers,
     pages,

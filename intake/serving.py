@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from intake.drafts import ShopDrops
     from intake.sandbox import Sandbox
+    from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
     from tickets.lookup.printing import PaperRow
     from tickets.web.door import Web
@@ -89,6 +90,12 @@ class ShopFolders:
         from intake.sandbox import Sandbox
 
         return Sandbox(self.shop.settings.sandbox)
+
+    def asked_order(self, document: bytes) -> AskedOrder:
+        """An order that is only asked about."""
+        from intake.order.asked import read_asked
+
+        return read_asked(document, self.shop.settings, self.shop.clock())
 
     @cached_property
     def drops(self) -> ShopDrops:

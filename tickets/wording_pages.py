@@ -14,8 +14,8 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
-DROP = "New order"
 PAPERS, PRINTER = "Papers", "Printer"
+DROP, PROMISE = "New order", "Promise"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
 

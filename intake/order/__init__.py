@@ -129,7 +129,11 @@ def read_order(data: bytes, settings: Settings, now: datetime) -> OrderDocument:
     Raises OrderRefused with every error of the file, each naming its key (`items[0].widht_mm`) and the
     nearest known one; the slug is that of the most telling error.
     """
-    plain = read_plain(data)
+    return order_of(read_plain(data), settings, now)
+
+
+def order_of(plain: dict[str, Any], settings: Settings, now: datetime) -> OrderDocument:
+    """The order in plain values. Raises OrderRefused as `read_order` does."""
     errors: list[Wrong] = []
     document: OrderDocument | None = None
     try:

@@ -83,7 +83,7 @@ def _draft_item(
         fabric=item.garment.fabric,
         sizes=dict(item.garment.sizes),
         garment_set=item.garment_set,
-        film=_film(item, settings) or item.film,
+        film=film_of(item, settings) or item.film,
         note=item.note,
         mirrored=item.mirrored,
         may_turn=item.may_turn,
@@ -91,7 +91,7 @@ def _draft_item(
     )
 
 
-def _film(item: ItemDocument, settings: Settings) -> str | None:
+def film_of(item: ItemDocument, settings: Settings) -> str | None:
     """The film as the shop spells it; None when it has none of that name."""
     if not item.film:
         return settings.film.default_kind
@@ -128,7 +128,7 @@ def _item_queries(document: OrderDocument, at: int, settings: Settings) -> Itera
             limit=item.quantity,
             unit="pieces",
         )
-    if item.film and _film(item, settings) is None:
+    if item.film and film_of(item, settings) is None:
         yield Finding(
             "order-film",
             Level.QUERY,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import math
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -13,7 +14,10 @@ from config.settings import load_settings
 from tests.bench.machine import describe_machine
 from tests.tickets.forecast.shops import START, Shop, Truth
 from tickets.forecast.futures import look_ahead
+from tickets.forecast.learning import learn
 from tickets.forecast.model import Job, Line, Work
+
+LOADS = (60.0, 52.0, 48.0)  # minutes between two orders: busy, full, and more than the line can do at times
 
 
 def run(argv: Sequence[str]) -> None:
@@ -23,18 +27,27 @@ def run(argv: Sequence[str]) -> None:
     asked.add_argument("--futures", type=int, default=500)
     asked.add_argument("--times", type=int, default=5)
     asked.add_argument("--shops", type=int, default=0, help="simulated shops a load, to see how honest it is")
+    asked.add_argument("--first-seed", type=int, default=0, help="of those shops; fresh ones tell the truth")
     given = asked.parse_args(argv)
     tell(describe_machine())
-    tell("| open tickets | futures | wall s, the fastest | the median |\n| --- | --- | --- | --- |")
-    jobs, line = open_tickets(given.tickets), Line.of(load_settings(None, {}))
-    walls = []
-    for _ in range(given.times):
-        start = time.perf_counter()
-        look_ahead(line, jobs, {}, given.futures)
-        walls.append(time.perf_counter() - start)
-    tell(f"| {given.tickets} | {given.futures} | {min(walls):.2f} | {float(np.median(walls)):.2f} |")
+    if given.times:
+        tell_speed(given.tickets, given.futures, given.times)
     if given.shops:
-        tell_honesty(given.shops)
+        seeds = range(given.first_seed, given.first_seed + given.shops)
+        tell_honesty(seeds)
+        tell_following(seeds)
+
+
+def tell_speed(tickets: int, futures: int, times: int) -> None:
+    """How long one look ahead takes."""
+    tell("| open tickets | futures | wall s, the fastest | the median |\n| --- | --- | --- | --- |")
+    jobs, line = open_tickets(tickets), Line.of(load_settings(None, {}))
+    walls = []
+    for _ in range(times):
+        start = time.perf_counter()
+        look_ahead(line, jobs, {}, futures)
+        walls.append(time.perf_counter() - start)
+    tell(f"| {tickets} | {futures} | {min(walls):.2f} | {float(np.median(walls)):.2f} |")
 
 
 def open_tickets(count: int) -> list[Job]:
@@ -58,13 +71,13 @@ def open_tickets(count: int) -> list[Job]:
     return jobs
 
 
-def tell_honesty(shops: int) -> None:
+def tell_honesty(seeds: Iterable[int]) -> None:
     """Ready by the likely and by the latest time, on shops with known truth."""
     tell("\n| minutes between orders | forecasts | by the likely time | by the latest |")
     tell("| --- | --- | --- | --- |")
-    for minutes in (75.0, 60.0, 52.0, 46.0, 42.0):
+    for minutes in LOADS:
         kept: list[tuple[bool, bool]] = []
-        for seed in range(shops):
+        for seed in seeds:
             kept += honesty(minutes, seed)
         likely, latest = np.mean(kept, axis=0)
         tell(f"| {minutes:.0f} | {len(kept)} | {likely:.1%} | {latest:.1%} |")
@@ -86,6 +99,22 @@ def honesty(minutes: float, seed: int) -> list[tuple[bool, bool]]:
     return [
         (shop.ready_at(order) <= likely, shop.ready_at(order) <= latest) for order, likely, latest in told
     ]
+
+
+def tell_following(seeds: Iterable[int]) -> None:
+    """What is believed of press, eight working hours after it goes half or twice as fast."""
+    tell("\n| press takes | shops | believed: median | 5th to 95th percentile |\n| --- | --- | --- | --- |")
+    for factor in (2.0, 0.5):
+        believed = [believed_after_a_day(factor, seed) for seed in seeds]
+        low, middle, high = np.quantile(believed, (0.05, 0.5, 0.95))
+        tell(f"| x {factor} | {len(believed)} | x {middle:.2f} | x {low:.2f} to x {high:.2f} |")
+
+
+def believed_after_a_day(factor: float, seed: int) -> float:
+    """The factor on press's time that its scans tell a working day after it has changed to this one."""
+    shop = Shop(None, Truth(order_minutes=30, changes={4800.0: {"press": factor}}), seed)
+    shop.work_until(4800 + 480)
+    return math.exp(learn(shop.line, shop.history)["press"].factor)
 
 
 def tell(line: str) -> None:

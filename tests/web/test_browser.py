@@ -288,6 +288,7 @@ PAGES = [
     "/drop",
     "/at/print",
     "/where?words=otter",
+    "/promise?quantity_1=120&width_mm_1=90",
     "/orders/OB-1",
     "/queries",
     "/devices",

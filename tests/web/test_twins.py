@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -48,6 +49,29 @@ def test_questions_are_answered_alike(web_shop: WebShop, command: Command) -> No
     assert desk.get("/api/inbox").json() == command("inbox")
     ticket = desk.get(f"/api/t/{code}").json()
     assert ticket == command("where", code)["orders"][0]["tickets"][0]
+
+
+def test_a_promise_is_answered_alike(web_shop: WebShop, command: Command, tmp_path: Path) -> None:
+    """The command, the JSON and the page say the same day; a station's device is not asked."""
+    web_shop.take("OB-1")
+    asked = {"due": "2099-12-11", "items": [{"quantity": 40, "width_mm": 90, "service": "pressed"}]}
+    (tmp_path / "order.json").write_text(json.dumps(asked), encoding="utf-8")
+    desk = web_shop.device("desk")
+    told = command("promise", str(tmp_path / "order.json"))
+    assert post_json(desk, "/api/promise", **asked).json() == told
+    typed = {"quantity_1": "40", "width_mm_1": "90,0", "service_1": "pressed", "due": "2099-12-11"}
+    page = desk.get("/promise", params=typed).text
+    assert all(said in page for said in (told["says"], *told["others"], *told["assumed"]))
+    assert web_shop.device("station").get("/promise").status_code == 403
+
+
+def test_a_promise_page_says_what_is_wrong(web_shop: WebShop) -> None:
+    """And keeps what was typed."""
+    desk = web_shop.device("desk")
+    page = desk.get("/promise", params={"quantity_1": "forty", "width_mm_1": "90"})
+    assert page.status_code == 422
+    assert "items[0].quantity" in page.text
+    assert 'value="forty"' in page.text
 
 
 def test_acts_are_answered_alike(web_shop: WebShop, command: Command) -> None:

@@ -89,7 +89,7 @@ class _Looking:
             took = np.where(there, after, 0.0) - np.where(there, before, 0.0)
             spent[station.name][rows] = took.mean(axis=1)
             service[station.name][rows] = np.where(there, minutes, 0.0).mean(axis=1)
-            extra[rows] += self._made_again(station, rows, luck)
+            extra[rows] += self._made_again(station, number)[rows]
             at[rows] = after + station.pace.cooling_minutes
         finish = at + extra * self._once_more(service)[:, None]
         return Outlook(self.jobs, np.where(np.isfinite(finish), finish, 0.0), spent, service)
@@ -161,16 +161,15 @@ class _Looking:
         gone = np.array([job.begun if job.station == station.name else 0.0 for job in self.jobs])
         return np.asarray(np.maximum(wait - gone[:, None], 0.0)[rows])
 
-    def _made_again(
-        self, station: Workplace, rows: NDArray[np.int64], luck: np.random.Generator
-    ) -> NDArray[np.bool_]:
+    def _made_again(self, station: Workplace, number: int) -> NDArray[np.bool_]:
         """In which futures at least one piece of a job is lost at a station and has to be made again."""
         pace = self.paces.get(station.name) or Pace.configured(station.pace)
-        pieces = np.array([self.jobs[row].work.pieces for row in rows], dtype=np.float64)
+        pieces = np.array([job.work.pieces for job in self.jobs], dtype=np.float64)
         lost = 1.0 - (1.0 - pace.spoiled_share) ** pieces
         if not lost.any():
-            return np.zeros((len(rows), self.futures), dtype=bool)
-        return np.asarray(luck.random((len(rows), self.futures), dtype=np.float32) < lost[:, None])
+            return np.zeros((len(self.jobs), self.futures), dtype=bool)
+        luck = np.random.default_rng([self.seed, 4000 + number])
+        return np.asarray(luck.random((len(self.jobs), self.futures), dtype=np.float32) < lost[:, None])
 
     def _once_more(self, service: Mapping[str, NDArray[np.float64]]) -> NDArray[np.float64]:
         """How long a few pieces take that are made again: they go first, but wait for hands to fall free."""

@@ -15,12 +15,12 @@ from sqlalchemy import Row, bindparam, text
 from sqlmodel import Session
 
 from config.settings import Settings
-from tickets.forecast.answering import Expected, expected_orders
-from tickets.forecast.arrivals import Past, supposed_jobs
-from tickets.forecast.futures import FUTURES, look_ahead
+from tickets.forecast.answering import Expected
+from tickets.forecast.arrivals import Past
+from tickets.forecast.ground import Ground
 from tickets.forecast.hours import WorkingTime
 from tickets.forecast.learning import Done, learn, mark_begun
-from tickets.forecast.model import NEVER, Job, Line, Paces, Urgency, Work, film_metres, kind_of_work
+from tickets.forecast.model import NEVER, Job, Line, Urgency, Work, film_metres, kind_of_work
 from tickets.places import ENDS
 from tickets.standing import ACCEPTED
 from tickets.store import Store
@@ -68,16 +68,8 @@ _LAST_EVENT = text("SELECT max(id) FROM events")
 class Foreseen:
     """What the forecast stands on at one moment, and what it says of every order in work."""
 
-    line: Line
-    jobs: tuple[Job, ...]
-    paces: Paces
-    working: WorkingTime
-    now: datetime
+    ground: Ground
     expected: dict[str, Expected]
-
-    def moment(self, minutes: float) -> datetime | None:
-        """The time that so many working minutes from now are; None beyond the calendar."""
-        return self.working.moment(self.working.minute(self.now) + minutes)
 
 
 _LOCK = threading.Lock()
@@ -93,10 +85,22 @@ def foresee(store: Store, settings: Settings, now: datetime) -> Foreseen:
             known = [kept for of, at, kept in _LATEST if of is store and at == key]
         if known:
             return known[0]
-        foreseen = _Reading(session, settings, now).foresee()
+        foreseen = _foresee(_Reading(session, settings, now).ground())
     with _LOCK:
         _LATEST[:] = [(store, key, foreseen)]
     return foreseen
+
+
+def read_ground(store: Store, settings: Settings, now: datetime) -> Ground:
+    """What a forecast stands on, paces and all, also when nothing waits."""
+    with store.reading() as session:
+        return _Reading(session, settings, now).ground(even_if_idle=True)
+
+
+def _foresee(ground: Ground) -> Foreseen:
+    if not ground.jobs:
+        return Foreseen(ground, {})
+    return Foreseen(ground, ground.expected(ground.look((*ground.jobs, *ground.supposed(ground.jobs)))))
 
 
 class _Reading:
@@ -109,19 +113,16 @@ class _Reading:
         self.minute = self.working.minute(now)
         self.names = {station.name for station in self.line.stations}
 
-    def foresee(self) -> Foreseen:
+    def ground(self, *, even_if_idle: bool = False) -> Ground:
+        """What the forecast stands on; paces are not learnt for nothing."""
         jobs, stopped = self._jobs()
-        expected: dict[str, Expected] = {}
-        paces: Paces = {}
-        if jobs:
-            history, came, seen = self._history()
-            paces = learn(self.line, history)
-            jobs = mark_begun(self.line, jobs, came, seen, self.minute, paces)
-            jobs += supposed_jobs(self.line, jobs, self._past(), paces, self._moment)
-            outlook = look_ahead(self.line, jobs, paces, FUTURES)
-            expected = expected_orders(outlook, self._moment)
-        told = {order: when for order, when in expected.items() if order not in stopped}
-        return Foreseen(self.line, tuple(jobs), paces, self.working, self.now, told)
+        if not jobs and not even_if_idle:
+            return Ground(self.line, (), (), {}, self.working, self.now)
+        history, came, seen = self._history()
+        paces = learn(self.line, history)
+        jobs = mark_begun(self.line, jobs, came, seen, self.minute, paces)
+        past = tuple(self._past())
+        return Ground(self.line, tuple(jobs), past, paces, self.working, self.now, frozenset(stopped))
 
     def _moment(self, minutes: float) -> datetime | None:
         return self.working.moment(self.minute + minutes)

@@ -10,6 +10,7 @@ from typing import Annotated, Protocol
 from fastapi import Depends, Request
 
 from config.settings import Settings
+from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
 from tickets.lookup.answering import Foresee
@@ -55,6 +56,10 @@ class Folders(Protocol):
 
     def write_due_papers(self) -> None:
         """Print what a scan or an answer has made due."""
+        ...
+
+    def asked_order(self, document: bytes) -> AskedOrder:
+        """An order that is only asked about, read as intake reads orders. Raises OrderRefused."""
         ...
 
     @property
