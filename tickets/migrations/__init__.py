@@ -5,5 +5,6 @@ REVISIONS = (
     "0002",
     "0003",
     "0004",
+    "0005",
 )  # all from the first on; a test holds it against versions/
 HEAD = REVISIONS[-1]
