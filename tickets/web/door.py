@@ -20,6 +20,7 @@ from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
+from tickets.web.mends import Mends
 from tickets.web.tries import Tries
 
 
@@ -65,6 +66,11 @@ class Folders(Protocol):
     @property
     def drops(self) -> Drops:
         """Orders that are being written on the drop page."""
+        ...
+
+    @property
+    def mends(self) -> Mends:
+        """Repairs of queried artwork, and new artwork for it."""
         ...
 
     def close(self) -> None:
