@@ -21,6 +21,7 @@ from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
 from config.settings_packing import Packing
 from config.settings_pages import Links, Pages, People
+from config.settings_papers import Papers
 from config.settings_sandbox import Sandbox as Sandbox
 
 SHIPPED = Path(__file__).parent
@@ -108,13 +109,6 @@ class Film(Section):
     printer_profile: str = Field(default="")
     laying: Laying
     file: FilmFile
-
-
-class Papers(Section):
-    """Job tickets and other papers."""
-
-    ticket_form: Literal["a5", "label"]
-    font_files: tuple[str, ...]
 
 
 class StationSettings(Section):

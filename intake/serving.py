@@ -6,7 +6,7 @@ import email
 import email.policy
 import signal
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from intake.sandbox import Sandbox
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
+    from tickets.lookup.printing import PaperRow
     from tickets.web.door import Web
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
@@ -75,6 +76,12 @@ class ShopFolders:
         if not slip.is_papered or not path.is_file():
             write_slip(self.shop, slip)
         return _read(path)
+
+    def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
+        """These tickets' papers as one PDF; one that was thrown away is made again."""
+        from intake.batches import joined_papers
+
+        return joined_papers(self.shop, rows)
 
     def message(self, order: str) -> bytes:
         """The newest message in the order's outbox."""

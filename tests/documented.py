@@ -57,6 +57,7 @@ NO_SLUGS = {
     "change-due": "an act of the desk's page",
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
+    "print-asked": "a kind of event",
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),

@@ -35,6 +35,7 @@ PURE = (
     "tickets.wording_dispatch",
     "tickets.wording_people",
     "tickets.wording_progress",
+    "tickets.wording_papers",
     "tickets.wording_mends",
     "tickets.packing",
     "tickets.wording_packing",

@@ -148,7 +148,15 @@ def _released(subject: str, payload: Payload) -> str:
 
 
 def _papered(subject: str, payload: Payload) -> str:
-    return f"The paper of {subject} was printed{_revision(payload)}."
+    return f"The paper of {subject} was made{_revision(payload)}."
+
+
+def _print_asked(subject: str, _payload: Payload) -> str:
+    return f"The paper of {subject} was sent to the printer once more."
+
+
+def _printed(subject: str, _payload: Payload) -> str:
+    return f"The paper of {subject} was printed."
 
 
 def _reported(subject: str, payload: Payload) -> str:
@@ -215,6 +223,8 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "hold-ended": _hold_ended,
     "released": _released,
     "papered": _papered,
+    "print-asked": _print_asked,
+    "printed": _printed,
     "reported": _reported,
     "told": _told,
     "mailed": _mailed,

@@ -26,6 +26,7 @@ from tickets.ledger import (
     keys,
     orders,
     packing,
+    printing,
     remaking,
     runs,
     scanning,
@@ -123,9 +124,17 @@ class Ledger:
         if paths:
             self._write(lambda books: arrivals.mark_cleared(books, paths))
 
-    def note_papered(self, code: str, revision: int) -> None:
-        """A ticket's paper was rendered for this revision of its artwork."""
-        self._write(lambda books: judging.note_papered(books, code, revision))
+    def note_papered(self, code: str, revision: int, *, to_print: bool = False) -> None:
+        """A ticket's paper was made for this revision of its artwork; `to_print`: due at the printer."""
+        self._write(lambda books: judging.note_papered(books, code, revision, to_print))
+
+    def ask_print(self, codes: Sequence[str], by: str) -> None:
+        """Have the papers of these tickets printed (again) by the shop's printer."""
+        self._write(lambda books: printing.ask_print(books, codes, by))
+
+    def note_printed(self, answers: Mapping[str, int], by: str = "") -> None:
+        """Papers are on paper: ticket code → the event that asked for it. `by` "": by the shop's printer."""
+        self._write(lambda books: printing.note_printed(books, answers, by))
 
     def note_reported(
         self, order_id: int, revisions: Mapping[int, int], file: str = "", address: str = ""

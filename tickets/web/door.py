@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Protocol
@@ -19,6 +19,7 @@ from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
+from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
@@ -43,6 +44,10 @@ class Folders(Protocol):
 
     def packing_slip(self, order: str, number: int) -> bytes:
         """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
+        ...
+
+    def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
+        """These tickets' papers as one PDF. Raises NotFound `no-paper-yet`."""
         ...
 
     def message(self, order: str) -> bytes:
