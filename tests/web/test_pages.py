@@ -16,14 +16,16 @@ def test_a_phone_is_asked_once_where_it_is(web_shop: WebShop) -> None:
     """Then one button says what it will book: 40 printed."""
     code, phone = web_shop.take("OB-1"), web_shop.device()
     assert "40 printed" not in phone.get(f"/t/{code}").text
-    assert submit(phone, "/me", station="print", person="Ines", back=f"/t/{code}").status_code == 303
+    assert submit(phone, "/me", station="print", back=f"/t/{code}").status_code == 303
+    assert submit(phone, "/sign-in", name="Ines", back=f"/t/{code}").headers["location"] == f"/t/{code}"
     assert "40 printed" in phone.get(f"/t/{code}").text
 
 
 def test_the_big_button_books_all_that_wait(web_shop: WebShop) -> None:
     """And the page says so once, with the person's name in the history."""
     code, phone = web_shop.take("OB-1"), web_shop.device()
-    submit(phone, "/me", station="print", person="Ines")
+    submit(phone, "/me", station="print")
+    submit(phone, "/sign-in", name="Ines")
     assert submit(phone, f"/t/{code}/scan", key="k1").headers["location"] == f"/t/{code}"
     page = phone.get(f"/t/{code}")
     assert f"40 pieces of {code} printed, on to powder." in page.text

@@ -13,7 +13,7 @@ from sqlmodel import Session, col, select
 from config.settings import Settings
 from tickets.lookup.answering import Foresee
 from tickets.lookup.answers import utc_text
-from tickets.lookup.lists import INTAKE
+from tickets.lookup.lists import INTAKE, PRINTER
 from tickets.lookup.risk import RisksAnswer, orders_at_risk
 from tickets.models import Arrival, Event, Heartbeat, Item, Lot, Movement, Order, Scan, Ticket
 from tickets.places import ENDS
@@ -117,6 +117,7 @@ class LineAnswer:
     refused: tuple[RefusedAnswer, ...]
     heartbeat: datetime | None
     heartbeat_says: str
+    printer_says: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """The document of `/api/line`."""
@@ -129,6 +130,7 @@ class LineAnswer:
             "refused": [file.as_json() for file in self.refused],
             "heartbeat": utc_text(self.heartbeat),
             "heartbeat_says": self.heartbeat_says,
+            "printer_says": self.printer_says,
         }
 
 
@@ -150,6 +152,7 @@ def line_answer(
             refused=tuple(_refused(session, now)),
             heartbeat=beat.at if beat else None,
             heartbeat_says=beat.says if beat else "",
+            printer_says=_printer_says(session, settings),
         )
 
 
@@ -158,8 +161,15 @@ def pulse(store: Store) -> str:
     with store.reading() as session:
         last = session.exec(select(func.max(Event.id))).one()
         changed = session.exec(select(func.max(Arrival.changed_at))).one()
-        beat = session.get(Heartbeat, INTAKE)
-    return f"{last} {changed} {beat.at.replace(second=0, microsecond=0) if beat else ''}"
+        beat, printer = session.get(Heartbeat, INTAKE), session.get(Heartbeat, PRINTER)
+    alive = beat.at.replace(second=0, microsecond=0) if beat else ""
+    return f"{last} {changed} {alive} {printer.at if printer else ''}"
+
+
+def _printer_says(session: Session, settings: Settings) -> str:
+    """Why papers wait for the printer; "" when none does, or none is set."""
+    beat = session.get(Heartbeat, PRINTER) if settings.papers.print_command else None
+    return beat.says if beat else ""
 
 
 def waiting_since(store: Store, station: str) -> dict[str, datetime]:

@@ -22,6 +22,7 @@ from tickets.standing import ACCEPTED, Standing
 from tickets.store import Store
 
 INTAKE = "intake"  # the heartbeat of the daemon that takes files in
+PRINTER = "printer"  # what it has to say of the printer: "" while that prints
 _NEVER_CLOSED = (Standing.QUERIED, Standing.HELD, Standing.IN_WORK, Standing.READY)
 
 
