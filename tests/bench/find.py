@@ -244,8 +244,8 @@ def _measure(store: Store, settings: Settings, asked: argparse.Namespace) -> Non
         if asked.misses and place != 1:
             print(f"  {question.kind}: {question.words!r} wants {wanted}, got {found}")  # noqa: T201
     _report(seconds, places)
-    worked = [s for some in processor.values() for s in some]
-    _print_times("of it here, on the processor", worked)
+    every = [s for some in processor.values() for s in some]
+    _print_times("of it here, on the processor", every)
     _report_like(store, questions)
 
 
