@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 EVERYWHERE = ("0.0.0.0", "::", "")
 STOP_SECONDS = 3
-PATIENCE_SECONDS = 0.25  # for a new forecast; then the pages tell the one before, with its age
+PATIENCE_SECONDS = 0.2  # for a new forecast; then the pages tell the one before, with its age
 PORT = 8765
 
 
