@@ -54,6 +54,9 @@ IN_THIS_DISPATCH = "In this dispatch"
 STILL_TO_FOLLOW = "Still to follow"
 SENT_BEFORE = "Sent before"
 PARCELS = "Parcels"
+PARCEL = "Parcel"
+WEIGHT = "Weight"
+CONSIGNMENT = "Consignment"
 CONTINUED = "(continued)"
 VOID = "VOID"
 NOTHING_FOLLOWS = "Nothing is to follow: this completes the order."
@@ -125,6 +128,11 @@ def total(packed: Packed, parcels: int) -> str:
 def weight(kilograms: float) -> str:
     """A weight as it is read: 2.35 kg."""
     return f"{kilograms:.3f}".rstrip("0").rstrip(".") + " kg"
+
+
+def parcel_of(number: int, parcels: int) -> str:
+    """Which parcel of how many; 0: nobody knows yet."""
+    return f"Parcel {number} of {parcels}" if parcels else f"Parcel {number}"
 
 
 def parcel_line(number: int, weight_kg: float | None, consignment: str, sscc: str) -> str:
