@@ -26,3 +26,4 @@ class Laying(Section):
     metre_costs: float = Field(ge=0)
     finish_seconds: int = Field(ge=0, le=600)
     advise_percent: float = Field(ge=0, le=20)
+    only_released: bool

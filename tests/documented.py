@@ -57,6 +57,13 @@ NO_SLUGS = {
     "change-due": "an act of the desk's page",
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
+    **dict.fromkeys(
+        (
+            *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
+            *("film-planned", "run-pinned", "run-freed", "run-released"),
+        ),
+        "a kind of event",
+    ),
     "same-origin": "a word of browsers' about where a request comes from",
     "sec-fetch-site": "a header of browsers",
     "content-type": "a header of browsers",

@@ -55,6 +55,11 @@ class TicketNow:
         """Pieces that are still on the line."""
         return sum(count for spot, count in self.lots.items() if spot.place not in ENDS)
 
+    @property
+    def is_stopped(self) -> bool:
+        """Whether its pieces may not be worked on: a question is open, or it is held."""
+        return self.standing != "accepted" or self.held_why is not None or self.order_held_why is not None
+
     def at(self, place: str) -> int:
         """Pieces at one place, in runs and loose."""
         return sum(count for spot, count in self.lots.items() if spot.place == place)

@@ -135,6 +135,24 @@ def _laid(subject: str, payload: Payload) -> str:
     return f"{pieces(count)} of {subject} {verb} laid into run {payload.get('run', '')}."
 
 
+def _taken_out(subject: str, payload: Payload) -> str:
+    count = sum(move[4] for move in payload.get("moves", ()))
+    verb = "was" if count == 1 else "were"
+    return f"{pieces(count)} of {subject} {verb} taken out of run {payload.get('run', '')}."
+
+
+def _film_pinned(subject: str, payload: Payload) -> str:
+    return f"{subject} is to stay in run {payload.get('run', '')}."
+
+
+def _kept_out(subject: str, _payload: Payload) -> str:
+    return f"{subject} is to be in no film plan."
+
+
+def _film_free(subject: str, _payload: Payload) -> str:
+    return f"{subject} may lie in any film plan again."
+
+
 def _held(subject: str, payload: Payload) -> str:
     return f"{subject} was held{_why(payload)}."
 
@@ -210,6 +228,10 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "shelved": _shelved,
     "cancelled": _cancelled,
     "laid-in-run": _laid,
+    "taken-out-of-run": _taken_out,
+    "film-pinned": _film_pinned,
+    "film-kept-out": _kept_out,
+    "film-free": _film_free,
     "held": _held,
     "hold-ended": _hold_ended,
     "released": _released,

@@ -1,10 +1,8 @@
-"""Commands about the film: what to print together, and how it lies on the roll."""
+"""Commands about the film: what to print together, how it lies on the roll, and the runs that were made."""
 
 from __future__ import annotations
 
-import secrets
 import time
-from collections import Counter
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -12,19 +10,31 @@ import typer
 from intake.commands.options import ByOption, JsonOption, ShopOption, open_asked, print_json, print_lines
 
 if TYPE_CHECKING:
-    from intake.shop import Shop
-    from tickets.film.advice import Advice
-    from tickets.film.planning import Plan
+    from tickets.lookup.film_plan import Effort, Proposal
+
+SecondsOption = Annotated[
+    float, typer.Option("--seconds", min=0.0, max=600.0, help="Look for a shorter layout so long.")
+]
+RunArgument = Annotated[str, typer.Argument(help="The code of a film run, as typed or scanned.")]
+TicketArgument = Annotated[str, typer.Argument(help="A ticket code, as typed or scanned.")]
+EitherArgument = Annotated[str, typer.Argument(help="The code of a film run or of a ticket.")]
 
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the commands about film on the command line."""
     film = typer.Typer(no_args_is_help=True)
-    film.command(
-        "plan",
-        short_help="Lay what waits at print on film, run by run.",
-        epilog="Example: filmdocket film plan --seconds 10",
-    )(plan)
+    for act, says, example in (
+        (plan, "Lay what waits at print on film, run by run.", "plan --seconds 10"),
+        (runs, "List the film runs that are planned, released or on the line.", "runs"),
+        (show, "Show one film run: whose pieces lie on it, and where.", "show R3K7M"),
+        (drop, "Give up a film run that is not printed.", "drop R3K7M"),
+        (pin, "Have planning again leave a run or ticket where it is.", "pin R3K7M"),
+        (free, "Let planning have a pinned run, or a ticket that was pinned or taken out.", "free 7K3Q9XZ"),
+        (move, "Lay all pieces of a ticket in a run that is planned.", "move 7K3Q9XZ R3K7M"),
+        (take_out, "Take a ticket out of the planned runs, and keep it out.", "take-out 7K3Q9XZ"),
+    ):
+        name = act.__name__.replace("_", "-")
+        film.command(name, short_help=says, epilog=f"Example: filmdocket film {example}")(act)
     app.add_typer(
         film,
         name="film",
@@ -34,9 +44,7 @@ def add_commands(app: typer.Typer) -> None:
 
 
 def plan(
-    seconds: Annotated[
-        float, typer.Option("--seconds", min=0.0, max=600.0, help="Look for a shorter layout so long.")
-    ] = 2.0,
+    seconds: SecondsOption = 2.0,
     lay: Annotated[
         bool, typer.Option("--lay", help="Book it: each run gets a code, and its pieces lie in it.")
     ] = False,
@@ -46,57 +54,159 @@ def plan(
 ) -> None:
     """Lay the loose pieces that wait at the first station: kinds of film apart, rush first, then as due."""
     from tickets import wording_film as wording
-    from tickets.film.advice import advise_all
-    from tickets.film.planning import plan_film
-    from tickets.film.rules import rules_of
-    from tickets.lookup.film_jobs import film_jobs
+    from tickets.lookup.film_plan import propose_plan
 
     with open_asked(shop) as opened:
-        settings = opened.settings
-        jobs, rules = film_jobs(opened.store, settings), rules_of(settings.film)
-        if not jobs:
-            raise wording.nothing_for_film()
-        planned = plan_film(jobs, rules, seconds=seconds, clock=time.monotonic)
-        advice = advise_all(jobs, rules, settings.film.laying.advise_percent / 100)
-        codes = _lay(opened, planned, by) if lay else {}
+        proposal = propose_plan(opened.store, opened.settings, _effort(seconds))
+        codes = opened.ledger.keep_film_plan(proposal.keep, by) if lay else []
+        currency = opened.settings.money.currency
+    codes = codes or [run.code for run in proposal.keep.runs]
     if as_json:
-        print_json(_as_json(planned, advice, codes))
+        print_json(_as_json(proposal, codes))
         return
+    layouts = proposal.whole.layouts
     print_lines(
-        wording.plan_in_short(planned, len(jobs)),
-        *(wording.run_in_short(at + 1, run, codes.get(at, "")) for at, run in enumerate(planned.layouts)),
-        *wording.not_laid(planned.unlaid),
-        *wording.smaller_saves(advice, settings.money.currency),
-        wording.laid(codes),
+        wording.plan_in_short(proposal.whole, len(proposal.jobs)),
+        *wording.kept_as_planned(proposal.keep, proposal.replan.moved, proposal.replan.gone),
+        *(wording.run_in_short(at + 1, run, codes[at]) for at, run in enumerate(layouts)),
+        *wording.not_laid(proposal.whole.unlaid),
+        *wording.smaller_saves(proposal.advice, currency),
+        wording.laid(codes, is_booked=lay, is_changing=proposal.keep.is_changing),
     )
 
 
-def _lay(opened: Shop, planned: Plan, by: str) -> dict[int, str]:
-    """Give each run a code and lay its pieces in it; spares are no pieces of the books."""
-    from tickets.codes import new_run_code
-    from tickets.lookup.film_jobs import is_run_known
+def runs(
+    everything: Annotated[bool, typer.Option("--all", help="Printed and dropped ones too.")] = False,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the film runs that are planned, released or on the line, a line each, oldest first."""
+    from tickets import wording_film as wording
+    from tickets.lookup.film_runs import film_runs
 
-    codes: dict[int, str] = {}
-    for at, layout in enumerate(planned.layouts):
-        code = new_run_code(secrets.SystemRandom())
-        while is_run_known(opened.store, code):
-            code = new_run_code(secrets.SystemRandom())
-        owed = Counter(placement.code for placement in layout.placements if not placement.spare)
-        opened.ledger.lay_in_run(code, owed, by)
-        codes[at] = code
-    return codes
+    with open_asked(shop) as opened:
+        found = film_runs(opened.store, everything=everything)
+    if as_json:
+        print_json({"runs": [answer.as_json(pieces=False) for answer in found]})
+    else:
+        print_lines(*(wording.run_line(answer) for answer in found) if found else (wording.no_runs(),))
 
 
-def _as_json(planned: Plan, advice: list[Advice], codes: dict[int, str]) -> dict[str, Any]:
+def show(code: RunArgument, shop: ShopOption = None, as_json: JsonOption = False) -> None:
+    """Show one film run: whose pieces lie on it, how many, and with --json where each lies, in mm."""
+    from tickets import wording_film as wording
+    from tickets.codes import read_code
+    from tickets.lookup.film_runs import film_run, pieces_by_ticket
+
+    with open_asked(shop) as opened:
+        answer = film_run(opened.store, read_code(code))
+    if as_json:
+        print_json(answer.as_json(pieces=True))
+        return
+    told = {ticket["code"]: ticket for ticket in answer.as_json(pieces=False)["tickets"]}
+    print_lines(
+        wording.run_line(answer),
+        *(
+            wording.ticket_on_run(ticket, of[0].order, of[0].artwork, told[ticket])
+            for ticket, of in pieces_by_ticket(answer.run).items()
+        ),
+    )
+
+
+def drop(code: RunArgument, by: ByOption = "", shop: ShopOption = None) -> None:
+    """Give up a film run that is not printed; its pieces wait at print again."""
+    from tickets import wording_film as wording
+    from tickets.codes import read_code
+
+    run = read_code(code)
+    with open_asked(shop) as opened:
+        opened.ledger.drop_run(run, by)
+    print_lines(wording.dropped(run))
+
+
+def pin(code: EitherArgument, by: ByOption = "", shop: ShopOption = None) -> None:
+    """Have planning again leave a planned run as it is, or a ticket in the one run that it lies in."""
+    from tickets import wording_film as wording
+    from tickets.codes import is_run_code, read_code
+    from tickets.lookup.film_plan import run_to_pin
+
+    named = read_code(code)
+    with open_asked(shop) as opened:
+        if is_run_code(named):
+            opened.ledger.pin_run(named, by)
+        else:
+            opened.ledger.wish_film(named, run_to_pin(opened.store, named), by)
+    print_lines(wording.pinned(named, is_pinned=True))
+
+
+def free(code: EitherArgument, by: ByOption = "", shop: ShopOption = None) -> None:
+    """Let planning again have a pinned run, or a ticket that was pinned, moved or taken out."""
+    from tickets import wording_film as wording
+    from tickets.codes import is_run_code, read_code
+
+    named = read_code(code)
+    with open_asked(shop) as opened:
+        if is_run_code(named):
+            opened.ledger.pin_run(named, by, is_pinned=False)
+        else:
+            opened.ledger.wish_film(named, None, by)
+    print_lines(wording.pinned(named, is_pinned=False))
+
+
+def move(
+    code: TicketArgument,
+    run: RunArgument,
+    seconds: SecondsOption = 2.0,
+    by: ByOption = "",
+    shop: ShopOption = None,
+) -> None:
+    """Lay all pieces of a ticket that wait at print in a planned run, and have them stay there."""
+    from tickets import wording_film as wording
+    from tickets.codes import read_code
+    from tickets.lookup.film_plan import propose_move
+
+    ticket, target = read_code(code), read_code(run)
+    with open_asked(shop) as opened:
+        found = propose_move(opened.store, opened.settings, ticket, target, _effort(seconds))
+        opened.ledger.keep_film_plan(found.keep, by, {ticket: target})
+    length_mm = next(kept.layout.length_mm for kept in found.keep.runs if kept.code == target)
+    print_lines(wording.moved(ticket, target, length_mm))
+
+
+def take_out(code: TicketArgument, by: ByOption = "", shop: ShopOption = None) -> None:
+    """Take a ticket out of the planned runs; the others stay where they lie, and no plan lays it again."""
+    from tickets import wording_film as wording
+    from tickets.codes import read_code
+    from tickets.lookup.film_plan import propose_taking_out
+
+    ticket = read_code(code)
+    with open_asked(shop) as opened:
+        opened.ledger.keep_film_plan(
+            propose_taking_out(opened.store, opened.settings, ticket), by, {ticket: ""}
+        )
+    print_lines(wording.taken_out(ticket))
+
+
+def _effort(seconds: float) -> Effort:
+    from tickets.lookup.film_plan import Effort
+
+    return Effort(seconds, time.monotonic)
+
+
+def _as_json(proposal: Proposal, codes: list[str]) -> dict[str, Any]:
     """The plan for programs: lengths in mm, every piece with its place."""
+    replan, whole = proposal.replan, proposal.whole
     return {
-        "metres": round(planned.metres, 3),
-        "rows_metres": round(planned.rows_mm / 1000, 3),
-        "inked_share": round(planned.inked_share, 4),
-        "cutting_minutes": round(planned.minutes, 1),
+        "metres": round(whole.metres, 3),
+        "rows_metres": round(whole.rows_mm / 1000, 3),
+        "inked_share": round(whole.inked_share, 4),
+        "cutting_minutes": round(whole.minutes, 1),
+        "moved": replan.moved,
+        "gone": replan.gone,
         "runs": [
             {
-                "run": codes.get(at),
+                "run": code or None,
+                "changed": kept.is_changed,
                 "film": layout.film,
                 "way": str(layout.way),
                 "length_mm": round(layout.length_mm, 2),
@@ -111,9 +221,9 @@ def _as_json(planned: Plan, advice: list[Advice], codes: dict[int, str]) -> dict
                     for p in layout.placements
                 ],
             }
-            for at, layout in enumerate(planned.layouts)
+            for code, kept, layout in zip(codes, proposal.keep.runs, whole.layouts, strict=True)
         ],
-        "unlaid": [{"code": one.job.code, "why": str(one.why)} for one in planned.unlaid],
+        "unlaid": [{"code": one.job.code, "why": str(one.why)} for one in whole.unlaid],
         "advice": [
             {
                 "code": one.code,
@@ -123,6 +233,6 @@ def _as_json(planned: Plan, advice: list[Advice], codes: dict[int, str]) -> dict
                 "saved_mm": round(one.saved_mm, 1),
                 "saved_money": round(one.saved_money, 2),
             }
-            for one in advice
+            for one in proposal.advice
         ],
     }

@@ -130,6 +130,7 @@ class StoredRun:
 
     `standing`: planned, released, printed or dropped. `width_mm`: printable, across the roll; `length_mm`:
     edge margins counted, lead waste not. `way`: how it was laid. `is_pinned`: planning again leaves it alone.
+    `revision` counts its layouts.
     """
 
     code: str
@@ -143,6 +144,7 @@ class StoredRun:
     inked_share: float = 0.0
     cutting_minutes: float = 0.0
     is_pinned: bool = False
+    revision: int = 1
     planned_at: datetime | None = None
     released_at: datetime | None = None
     released_by: str = ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -38,26 +38,39 @@ def replan_film(
     *,
     printed: Sequence[Layout] = (),
     planned: Sequence[Layout] = (),
+    pinned: Collection[str] = (),
     **options: Any,
 ) -> Replan:
     """Plan these jobs again, with the `options` of `plan_film`.
 
     Printed runs are never touched. A planned run keeps every piece that is still wanted where it lies; it
-    is laid anew if it lost more than a fifth of its ink, if it is the last of its kind and short (so that
-    new jobs may join it), or if a ticket was pinned to it.
+    is laid anew if it lost more than a fifth of its ink, if it is the last of its kind and short and more
+    pieces of that kind wait (so that they may join it), or if a ticket was pinned to it. A run whose code
+    is among the `pinned`, and one of another width, loses what is gone and is never laid anew.
     """
     by_code = {job.code: job for job in jobs}
     wanted = _wanted(jobs, printed)
     pruned = [_prune(layout, wanted, by_code, rules) for layout in planned]
     open_runs = _named_anew(jobs, pruned)
+    short_of = {
+        by_code[code].film
+        for (code, is_spare), count in wanted.items()
+        if count > 0 and not is_spare and not by_code[code].pinned_run
+    }
     last = {layout.film: number for number, layout in enumerate(pruned) if layout}
     kept = [
         now
         for number, (before, now) in enumerate(zip(planned, pruned, strict=True))
         if now
         and now.run not in open_runs
-        and _inked(now) >= LEAST_KEPT * _inked(before)
-        and (last[now.film] != number or now.length_mm >= LEAST_KEPT * rules.run_mm)
+        and (
+            now.run in pinned
+            or now.width_mm != rules.printable_mm
+            or (
+                _inked(now) >= LEAST_KEPT * _inked(before)
+                and not _may_be_joined(now, last[now.film] == number and now.film in short_of, rules)
+            )
+        )
     ]
     joined = _pinned_along(jobs, [layout for layout in pruned if layout and layout.run in open_runs])
     plan = plan_film(joined, rules, fixed=[*printed, *kept], **options)
@@ -65,6 +78,11 @@ def replan_film(
     still = _counted([layout for layout in pruned if layout])
     moved = sum((still - _counted(kept)).values())
     return Replan(tuple(kept), plan, moved, sum((before_count - still).values()))
+
+
+def _may_be_joined(layout: Layout, is_asked: bool, rules: Rules) -> bool:
+    """Whether a run is laid anew so that others may join it."""
+    return is_asked and layout.length_mm < LEAST_KEPT * rules.run_mm
 
 
 def take_out(layout: Layout, code: str, jobs: Mapping[str, Job], rules: Rules) -> Layout | None:
@@ -105,7 +123,10 @@ def _may_lie(job: Job, layout: Layout) -> bool:
 
 
 def _relaid(layout: Layout, rest: Sequence[Placement], jobs: Mapping[str, Job], rules: Rules) -> Layout:
-    return replace(layout_of(rest, layout.way, jobs, rules), run=layout.run)
+    if layout.width_mm == rules.printable_mm:
+        return replace(layout_of(rest, layout.way, jobs, rules), run=layout.run)
+    own = replace(rules, printable_mm=layout.width_mm, run_mm=layout.length_mm, is_sheet=True)
+    return replace(layout_of(rest, layout.way, jobs, own), run=layout.run)
 
 
 def _named_anew(jobs: Sequence[Job], layouts: Iterable[Layout | None]) -> set[str]:

@@ -15,10 +15,12 @@ from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.cost.stocktaking import NoteKind
 from tickets.database_words import may_do_again
+from tickets.film.keeping import FilmPlan
 from tickets.ledger import (
     arrivals,
     changing,
     desk,
+    film,
     judging,
     keys,
     orders,
@@ -246,6 +248,44 @@ class Ledger:
     def lay_in_run(self, run: str, pieces: Mapping[str, int], by: str = "") -> None:
         """Lay so many loose pieces of each ticket, waiting at the first station, into a film run."""
         self._write(lambda books: runs.lay_in_run(books, run, pieces, by))
+
+    def keep_film_plan(
+        self, plan: FilmPlan, by: str = "", wishes: Mapping[str, str | None] | None = None
+    ) -> list[str]:
+        """Have the planned film runs as `plan` says, whole or not at all; returns their codes.
+
+        `wishes`: ticket code → the run that it is to stay in, "" in none, None: as planning likes. Raises
+        ShopProblem `plan-overtaken`, `ticket-held`, `ticket-queried`.
+        """
+        by = plain_words(by)
+
+        def act(books: Books) -> list[str]:
+            codes = film.keep_plan(books, plan, by)
+            for code, run in (wishes or {}).items():
+                film.wish(books, code, run, by)
+            return codes
+
+        return self._write(act)
+
+    def drop_run(self, code: str, by: str = "") -> None:
+        """Give up a film run that is not printed; its pieces wait at print. Raises ShopProblem."""
+        by = plain_words(by)
+        self._write(lambda books: film.drop_run(books, code, by))
+
+    def pin_run(self, code: str, by: str = "", *, is_pinned: bool = True) -> None:
+        """Have planning leave a planned run as it is, or not any more. Raises `run-not-planned`."""
+        by = plain_words(by)
+        self._write(lambda books: film.pin_run(books, code, by, is_pinned=is_pinned))
+
+    def wish_film(self, code: str, run: str | None, by: str = "") -> None:
+        """Keep a ticket in a planned run, in none (""), or let planning choose (None)."""
+        by = plain_words(by)
+        self._write(lambda books: film.wish(books, code, run, by))
+
+    def release_run(self, code: str, revision: int, by: str = "") -> None:
+        """Release a planned run whose layout of that revision was proved. Raises ShopProblem."""
+        by = plain_words(by)
+        self._write(lambda books: film.release_run(books, code, revision, by))
 
     def note_stock(
         self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""

@@ -56,6 +56,8 @@ def _kind_of(scan: Scan, first: Step) -> str:
     """What kind of event a scan is to one of its tickets."""
     if first.source.place == NEW:
         return "issued"
+    if scan.kind == "run" and first.source.run and not first.to.run:
+        return "taken-out-of-run"
     is_remake = scan.kind == "scan" and first.source.place == DISPATCHED
     return "remade" if is_remake else KINDS[scan.kind]
 

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from tickets import wording_dispatch
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
+from tickets.ledger.film_scans import mark_printed, open_run
 from tickets.ledger.issuing import issue_reprint
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
@@ -70,11 +71,13 @@ def _scan_ticket(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanA
 def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
     run = request.code
     orders = open_orders(books, named.order_ids)
+    film = open_run(books, run, orders)
     tickets = [now for opened in orders.values() for now in opened.tickets_now()]
     plan = plan_run_scan(books.route, tickets, run, _ask(request))
     for opened in orders.values():
         _require_dispatch(books, opened, plan, request)
     scan = book_scan(books, _scan_row(books, request, None))
+    mark_printed(film, scan)
     for opened in orders.values():
         own = [step for step in plan.steps if step.ticket in opened.tickets]
         book_steps(books, opened, scan, own, run=run)

@@ -12,6 +12,7 @@ from sqlmodel import col, select
 from tickets import wording_dispatch
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
+from tickets.ledger.film_scans import unmark_printed
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
@@ -62,6 +63,7 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
     )
     book_scan(books, scan)
     give_film_back(books, last)
+    unmark_printed(books, last)
     withdrawn = [step.ticket for step in back if step.to.place == NEW]
     slips = []
     for opened in orders.values():

@@ -1,0 +1,143 @@
+"""A plan of the film from the books as they are now: worked out here, booked by the ledger only if wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from config.settings import Settings
+from tickets import wording_film as wording
+from tickets.film.advice import Advice, advise_all
+from tickets.film.keeping import FilmPlan, keep_runs
+from tickets.film.model import Job, Layout, Rules, StoredRun, Way
+from tickets.film.planning import Plan, Progress, ignore, never, plan_film
+from tickets.film.replanning import Replan, replan_film, take_out
+from tickets.film.rules import rules_of
+from tickets.lookup.film_jobs import read_film_jobs, shapes_on
+from tickets.lookup.film_runs import runs_standing
+from tickets.models_film import PLANNED
+from tickets.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How a plan is looked for: for so many `seconds` by the `clock`, and by which rules (None: the roll)."""
+
+    seconds: float = 2.0
+    clock: Callable[[], float] | None = None
+    stop: Callable[[], bool] = never
+    progress: Callable[[Progress], None] = ignore
+    rules: Rules | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A plan that nobody has booked yet. `rules`: by which it was laid; `keep`: what the ledger is to keep.
+
+    `whole`: all runs as they will be, the kept ones too, against all pieces in plain rows.
+    """
+
+    jobs: tuple[Job, ...]
+    rules: Rules
+    whole: Plan
+    replan: Replan
+    keep: FilmPlan
+    advice: tuple[Advice, ...]
+
+
+def propose_plan(store: Store, settings: Settings, effort: Effort | None = None) -> Proposal:
+    """Lay all that waits for film; runs that are planned already stay as far as they can.
+
+    Raises ShopProblem `nothing-for-film`.
+    """
+    jobs, planned = _read(store, settings)
+    if not jobs and not planned:
+        raise wording.nothing_for_film()
+    return _propose(jobs, planned, settings, effort or Effort())
+
+
+def propose_move(
+    store: Store, settings: Settings, code: str, run: str, effort: Effort | None = None
+) -> Proposal:
+    """The same with all free pieces of a ticket in one planned run, that is laid anew for it.
+
+    Raises ShopProblem `run-not-planned`, `ticket-not-for-film`, `other-film`, `does-not-fit-run`.
+    """
+    jobs, planned = _read(store, settings)
+    target = next((r for r in planned if r.code == run), None)
+    if target is None:
+        raise wording.run_not_planned(run)
+    job = next((j for j in jobs if j.code == code), None)
+    if job is None:
+        raise wording.ticket_not_for_film(code)
+    if job.film != target.film:
+        raise wording.other_film(code, job.film, run, target.film)
+    moved = [replace(j, pinned_run=run) if j.code == code else j for j in jobs]
+    on_runs = {piece.code for r in planned for piece in r.pieces}
+    moved = [j for j in moved if j.code in on_runs or j.code == code]  # who waits, waits for the next plan
+    found = _propose(moved, planned, settings, effort or Effort(), unpinned=run)
+    there = [layout for layout in found.whole.layouts if layout.run == run]
+    if len(there) != 1 or not there[0].counts().get(code, 0):
+        raise wording.does_not_fit_run(code, run, settings.film.laying.run_mm)
+    return found
+
+
+def propose_taking_out(store: Store, settings: Settings, code: str) -> FilmPlan:
+    """The planned runs without a ticket's pieces, everything else where it lies."""
+    jobs, planned = _read(store, settings)
+    shapes = shapes_on(planned)
+    by_code = {j.code: j for j in jobs} | {
+        piece.code: Job(piece.code, piece.order, 1, shapes[piece.code], run.film)
+        for run in planned
+        for piece in run.pieces
+    }
+    rules = rules_of(settings.film)
+    layouts: list[Layout] = []
+    for run in planned:
+        layout = run.layout()
+        rest = take_out(layout, code, by_code, rules) if code in layout.counts() else layout
+        layouts += [rest] if rest else []
+    return keep_runs(planned, layouts, shapes)
+
+
+def run_to_pin(store: Store, code: str) -> str:
+    """The one planned run that a ticket lies in. Raises ShopProblem `lies-in-several`."""
+    with store.reading() as session:
+        planned = runs_standing(session, [PLANNED])
+    found = [run.code for run in planned if any(piece.code == code for piece in run.pieces)]
+    if len(found) != 1:
+        raise wording.lies_in_several(code, found)
+    return found[0]
+
+
+def _read(store: Store, settings: Settings) -> tuple[list[Job], list[StoredRun]]:
+    with store.reading() as session:
+        planned = runs_standing(session, [PLANNED])
+        return read_film_jobs(session, settings, [run.code for run in planned]), planned
+
+
+def _propose(
+    jobs: Sequence[Job],
+    planned: Sequence[StoredRun],
+    settings: Settings,
+    effort: Effort,
+    unpinned: str = "",
+) -> Proposal:
+    rules = effort.rules or rules_of(settings.film)
+    replan = replan_film(
+        jobs,
+        rules,
+        planned=[run.layout() for run in planned],
+        pinned={run.code for run in planned if run.is_pinned and run.code != unpinned},
+        seconds=effort.seconds,
+        clock=effort.clock,
+        stop=effort.stop,
+        progress=effort.progress,
+    )
+    shapes = shapes_on(planned) | {job.code: job.shape for job in jobs}
+    advice = advise_all(jobs, rules, settings.film.laying.advise_percent / 100)
+    in_rows = plan_film(jobs, rules, seconds=0, ways=(Way.ROWS,))
+    whole = Plan(replan.layouts, in_rows.rows_mm, replan.plan.unlaid, replan.plan.is_whole)
+    return Proposal(
+        tuple(jobs), rules, whole, replan, keep_runs(planned, replan.layouts, shapes), tuple(advice)
+    )
