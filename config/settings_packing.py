@@ -9,8 +9,8 @@ from pydantic import Field, model_validator
 from config.section import Section
 
 # A barcode of an SSCC is 176 modules of 0.5 mm wide with its quiet zones, and 32 mm high (GS1, from memory).
-LEAST_FOR_SSCC_MM = (90.0, 100.0)
-LabelSide = Annotated[float, Field(ge=50.0, le=300.0)]
+LEAST_FOR_SSCC_MM = (92.0, 125.0)
+LabelSide = Annotated[float, Field(ge=60.0, le=300.0)]
 
 
 class Packing(Section):

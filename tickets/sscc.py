@@ -1,8 +1,8 @@
 """Serial shipping container codes: GS1's eighteen digits for a parcel, with their check digit.
 
-Extension digit, GS1 company prefix (4 to 12 digits) and serial reference are 17 digits together, the check digit
-is the eighteenth (GS1 General Specifications, "SSCC" and "Standard check digit calculations"; from memory). A
-number must not be given again within a year of its first use; here it never is.
+Extension digit, GS1 company prefix (4 to 12 digits) and serial reference are 17 digits together, the check
+digit is the eighteenth (GS1 General Specifications, "SSCC" and "Standard check digit calculations"; from
+memory). A number must not be given again within a year of its first use; here it never is.
 """
 
 from __future__ import annotations

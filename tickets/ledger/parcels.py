@@ -13,18 +13,18 @@ from tickets.ledger.opening import OpenOrder, find_named, open_order
 from tickets.ledger.packing import last_dispatch
 from tickets.ledger.telling import tell_consignment
 from tickets.models_packing import Dispatch, DispatchScan, Parcel, Shelf, SsccSerial
+from tickets.parcels import HEAVIEST_G
 from tickets.places import DISPATCHED
 from tickets.requests import ParcelChange, ParcelMade
 from tickets.search import index_order
 from tickets.sscc import make_sscc
 
-HEAVIEST_G = 1_000_000
 LONGEST_CONSIGNMENT = 60  # characters
 LONGEST_PLACE = 60
 
 
 def add_parcel(books: Books, number: str, asked: ParcelChange, by: str) -> ParcelMade:
-    """Note one parcel of an order: for its last dispatch when that has just left or completed it, else the next.
+    """Note one parcel of an order, for its last dispatch if that has just left or left nothing, else the next.
 
     Where the shop has a GS1 company prefix, it gets a serial shipping container code. Raises NotFound
     `code-not-known`, ShopProblem `parcel-of-an-order`, `nothing-to-pack`, `bad-weight`, `bad-consignment`,
@@ -40,7 +40,7 @@ def add_parcel(books: Books, number: str, asked: ParcelChange, by: str) -> Parce
     ).one()
     parcel = Parcel(
         order_id=opened.id,
-        dispatch_id=dispatch and dispatch.id,
+        dispatch_id=dispatch.id if dispatch else None,
         number=(highest or 0) + 1,
         weight_g=asked.weight_g,
         consignment=asked.consignment or "",
@@ -51,7 +51,7 @@ def add_parcel(books: Books, number: str, asked: ParcelChange, by: str) -> Parce
     books.session.add(parcel)
     _follow_up(books, opened, parcel, "parcel-added", by)
     _tell(books, opened, parcel)
-    slip = dispatch and dispatch.number
+    slip = dispatch.number if dispatch else None
     says = wording.parcel_added(opened.order.number, parcel.number, parcel.sscc, slip)
     return ParcelMade(opened.order.number, parcel.number, says)
 
@@ -97,8 +97,9 @@ def put_on_shelf(books: Books, number: str, place: str, by: str) -> str:
     opened = _open(books, number)
     if len(place) > LONGEST_PLACE:
         raise wording.bad_shelf(len(place), LONGEST_PLACE)
-    shelf = {"place": place, "by": by, "at": books.now}
-    insert_or_update(books.session, Shelf(order_id=opened.id, **shelf), ["order_id"], shelf)
+    shelf = Shelf(order_id=opened.id, place=place, by=by, at=books.now)
+    changes = {"place": place, "by": by, "at": books.now}
+    insert_or_update(books.session, shelf, ["order_id"], changes)
     books.note("shelved", opened.about_order(), by, place=place)
     return wording.shelved(opened.order.number, place)
 

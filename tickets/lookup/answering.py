@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from tickets.forecast.answering import Expected
 
 
+_GONE = (Standing.DISPATCHED, Standing.CANCELLED, Standing.REFUSED)  # nothing of it is in the house
 Foresee = Callable[
     [], Mapping[str, "Expected"]
 ]  # by order number; costs a simulation, so asked only if needed
@@ -73,6 +74,9 @@ class Answering:
             unchecked_items=tuple(_item(i, ()) for i in order.items if i.standing == UNCHECKED),
             ready={"likely": utc_text(ready.likely), "latest": utc_text(ready.latest)} if ready else None,
             limited_by=ready.station if ready else None,
+            shelf=order.shelf if order.standing not in _GONE else "",
+            consignments=order.consignments,
+            collected_by=order.collected_by,
             is_at_risk=bool(ready and order.due_at and ready.latest > order.due_at),
         )
 

@@ -116,6 +116,9 @@ class OrderAnswer:
     ready: Mapping[str, str | None] | None = None  # "likely" and "latest", in UTC
     limited_by: str | None = None  # the station that it waits for longest
     is_at_risk: bool = False  # it may well be ready only after it is due
+    shelf: str = ""  # where what is ready lies, while anything is in the house
+    consignments: tuple[str, ...] = ()  # numbers of parcels that have left
+    collected_by: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The contract's keys, and what else the doors show."""
@@ -128,6 +131,9 @@ class OrderAnswer:
             "ready": self.ready,
             "limited_by": self.limited_by,
             "at_risk": self.is_at_risk,
+            "shelf": self.shelf or None,
+            "consignments": list(self.consignments),
+            "collected_by": list(self.collected_by),
             "tickets": [ticket.as_json() for ticket in self.tickets],
             "refused_items": [item.as_json() for item in self.refused_items],
             "queried_items": [item.as_json() for item in self.queried_items],
@@ -154,7 +160,9 @@ class OrderAnswer:
             + f"  {t.quantity}: {t.says}"
             for t in self.tickets
         ]
-        return [f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]", f"  {self.says}", *tickets]
+        shelf = [f"  on shelf {self.shelf}"] if self.shelf else []
+        head = f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]"
+        return [head, f"  {self.says}", *shelf, *tickets]
 
 
 @dataclass(frozen=True, slots=True)

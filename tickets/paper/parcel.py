@@ -21,15 +21,14 @@ BARS_MM = 32.0  # at least 31.75 mm high (GS1 General Specifications, from memor
 class ParcelPaper:
     """Everything that stands on a parcel's label.
 
-    of_parcels: how many the dispatch has; 0: not known yet. contact: how the shop is reached. ship_to: the
-    lines of the address; empty: the customer's name. qr_text: what scanners read.
+    contact: how the shop is reached. ship_to: the lines of the address; empty: the customer's name.
+    qr_text: what scanners read.
     """
 
     number: int
     order: str
     customer: str
     qr_text: str
-    of_parcels: int = 0
     shop: str = ""
     contact: tuple[str, ...] = ()
     purchase_order: str = ""
@@ -52,7 +51,7 @@ def render_parcel(parcel: ParcelPaper, size_mm: tuple[float, float], fonts: Font
     bars = BARS_MM + 7.0 if parcel.sscc else 0.0
     bottom = height - edge - bars
     facts = min(13.0, height * 0.11)
-    qr_side = min(33.0, width * 0.33, height * 0.26)
+    qr_side = max(22.0, min(33.0, width * 0.33, height * 0.26))
     _draw_sender(sheet, Box(edge, edge, across, 8.0), parcel)
     address_top, address_bottom = edge + 9.5, bottom - qr_side - facts - 3.0
     _draw_address(sheet, Box(edge, address_top, across, address_bottom - address_top), parcel)
@@ -87,8 +86,8 @@ def _draw_order(sheet: Sheet, box: Box, parcel: ParcelPaper, qr_side: float) -> 
     """Beside the code: which parcel of which order."""
     x = box.x + qr_side + 2.0
     width = box.x + box.width - x
-    of = words.parcel_of(parcel.number, parcel.of_parcels)
-    sheet.write_in(Box(x, box.y, width, box.height * 0.3), of, Setting(17, 7, BOLD, 1), valign="middle")
+    name = f"{words.PARCEL} {parcel.number}"
+    sheet.write_in(Box(x, box.y, width, box.height * 0.3), name, Setting(17, 7, BOLD, 1), valign="middle")
     draw_caption(sheet, x, box.y + box.height * 0.34, words.ORDER)
     lines = Box(x, box.y + box.height * 0.34 + 2.8, width, box.height * 0.66 - 3.0)
     order = "\n".join(part for part in (parcel.order, parcel.purchase_order) if part)
