@@ -24,7 +24,7 @@ LONGEST_PLACE = 60
 
 
 def add_parcel(books: Books, number: str, asked: ParcelChange, by: str) -> ParcelMade:
-    """Note one parcel of an order, for its last dispatch if that has just left or left nothing, else the next.
+    """Note one parcel of an order, for its last dispatch if that has just left or left none, else the next.
 
     Where the shop has a GS1 company prefix, it gets a serial shipping container code. Raises NotFound
     `code-not-known`, ShopProblem `parcel-of-an-order`, `nothing-to-pack`, `bad-weight`, `bad-consignment`,

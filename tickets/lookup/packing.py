@@ -124,7 +124,7 @@ def sent_with(store: Store, scans: Sequence[int]) -> list[SlipAnswer]:
     with store.reading() as session:
         mine = select(DispatchScan.dispatch_id).where(col(DispatchScan.scan_id).in_(scans))
         orders = select(Order).join(Dispatch).where(col(Dispatch.id).in_(mine)).distinct()
-        found = {one for one in session.exec(mine)}
+        found = set(session.exec(mine))
         slips = [slip for order in session.exec(orders).all() for slip in _slips(session, order)]
     return [slip for slip in slips if slip.dispatch_id in found and slip.voided_at is None]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from tickets.paper.fitting import Box
 from tickets.paper.sheet import BLACK, WHITE, Sheet
@@ -30,7 +31,7 @@ def gs1_bars(digits: str) -> Bars:
     """The symbol of an element string without brackets, such as 00 and the eighteen digits of an SSCC."""
     from reportlab.graphics.barcode.code128 import Code128
 
-    symbol = Code128(FNC1 + digits, quiet=0)
+    symbol: Any = Code128(FNC1 + digits, quiet=0)
     symbol.validate()
     symbol.encode()
     symbol.decompose()
