@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from intake.sandbox import Sandbox
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
+    from tickets.lookup.packing import ParcelAnswer
     from tickets.web.door import Web
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
@@ -72,6 +73,12 @@ class ShopFolders:
         if not slip.is_papered or not path.is_file():
             write_slip(self.shop, slip)
         return _read(path)
+
+    def parcel_label(self, parcel: ParcelAnswer) -> bytes:
+        """The label of a parcel, rendered as it is now."""
+        from intake.parcels import label_of
+
+        return label_of(self.shop, parcel)
 
     def message(self, order: str) -> bytes:
         """The newest message in the order's outbox."""

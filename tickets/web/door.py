@@ -16,6 +16,7 @@ from tickets.ledger.devices import DeviceAnswer, DeviceBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
+from tickets.lookup.packing import ParcelAnswer
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
@@ -40,6 +41,10 @@ class Folders(Protocol):
 
     def packing_slip(self, order: str, number: int) -> bytes:
         """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
+        ...
+
+    def parcel_label(self, parcel: ParcelAnswer) -> bytes:
+        """A parcel's label (PDF)."""
         ...
 
     def message(self, order: str) -> bytes:
