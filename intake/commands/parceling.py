@@ -24,7 +24,11 @@ ConsignmentOption = Annotated[
 
 def add_commands(app: typer.Typer) -> None:
     """Hang the commands of packing on the command line."""
-    parcel = typer.Typer(no_args_is_help=True, help="Parcels of orders, and their labels.")
+    parcel = typer.Typer(
+        no_args_is_help=True,
+        help="Parcels of orders, and their labels.",
+        epilog="Example: filmdocket parcel add OB-1042 --weight-kg 2.35",
+    )
     parcel.command(
         "add", epilog="Example: filmdocket parcel add OB-1042 --weight-kg 2.35 --consignment 'CN 123 456'"
     )(add)
