@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import re
 from typing import Any
 
 import pytest
 
 from intake.cli import main
 from tests.tickets.paper.samples import render, scan, text_of
-from tests.web.shops import WebShop, post_json
+from tests.web.shops import WebShop, post_json, submit
 
 
 def test_a_dispatch_at_the_station_makes_a_slip(
@@ -50,11 +49,8 @@ def test_an_undo_prints_the_slip_as_void(web_shop: WebShop) -> None:
 
 
 def form(client: Any, order: str, act: str, **fields: str) -> Any:
-    """Send one of the forms on an order's page, with its token."""
-    page = client.get(f"/orders/{order}").text
-    token = re.search(r'name="token" value="([^"]+)"', page)
-    assert token is not None
-    return client.post("/packing/act", data={"token": token[1], "order": order, "act": act, **fields})
+    """Send one of the forms on an order's page, as a browser does."""
+    return submit(client, "/packing/act", order=order, act=act, **fields)
 
 
 def test_parcels_are_packed_on_the_orders_page(web_shop: WebShop) -> None:
