@@ -22,7 +22,9 @@ from intake.commands import (
     keeping,
     money,
     pages,
+    papers,
     parceling,
+    people,
     promising,
     telling,
     testing,
@@ -59,8 +61,10 @@ for room in (
     asking,
     promising,
     money,
+    papers,
     pages,
     access,
+    people,
     keeping,
 ):
     room.add_commands(app)

@@ -56,7 +56,7 @@ def write_paper(shop: Shop, due: PaperDue) -> Path:
     reach("paper-rendered")
     write_whole(path, content)
     reach("paper-written")
-    shop.ledger.note_papered(due.code, due.revision)
+    shop.ledger.note_papered(due.code, due.revision, to_print=bool(papers.print_command))
     _log.info("event=paper-written order=%s ticket=%s", in_log(due.order.number), due.code)
     return path
 

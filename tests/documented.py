@@ -62,9 +62,11 @@ NO_SLUGS = {
     "change-due": "an act of the desk's page",
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
+    "print-asked": "a kind of event",
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
+            "spares-used",
             *("film-planned", "run-pinned", "run-freed", "run-released"),
         ),
         "a kind of event",
@@ -72,6 +74,7 @@ NO_SLUGS = {
     "same-origin": "a word of browsers' about where a request comes from",
     "sec-fetch-site": "a header of browsers",
     "content-type": "a header of browsers",
+    "no-referrer": "a word of browsers' about what is told of the page that a link stands on",
 }
 
 # Settings of a station that the shipped line does not need.

@@ -21,11 +21,13 @@ from tickets.ledger import (
     changing,
     desk,
     film,
+    film_spoiling,
     judging,
     keys,
     orders,
     packing,
     parcels,
+    printing,
     remaking,
     runs,
     scanning,
@@ -41,6 +43,8 @@ from tickets.requests import (
     ParcelChange,
     ParcelMade,
     RepairedArtwork,
+    RunSpoilage,
+    RunSpoiled,
     ScanAnswer,
     ScanRequest,
     Taken,
@@ -123,9 +127,17 @@ class Ledger:
         if paths:
             self._write(lambda books: arrivals.mark_cleared(books, paths))
 
-    def note_papered(self, code: str, revision: int) -> None:
-        """A ticket's paper was rendered for this revision of its artwork."""
-        self._write(lambda books: judging.note_papered(books, code, revision))
+    def note_papered(self, code: str, revision: int, *, to_print: bool = False) -> None:
+        """A ticket's paper was made for this revision of its artwork; `to_print`: due at the printer."""
+        self._write(lambda books: judging.note_papered(books, code, revision, to_print))
+
+    def ask_print(self, codes: Sequence[str], by: str) -> None:
+        """Have the papers of these tickets printed (again) by the shop's printer."""
+        self._write(lambda books: printing.ask_print(books, codes, by))
+
+    def note_printed(self, answers: Mapping[str, int], by: str = "") -> None:
+        """Papers are on paper: ticket code → the event that asked for it. `by` "": by the shop's printer."""
+        self._write(lambda books: printing.note_printed(books, answers, by))
 
     def note_reported(
         self, order_id: int, revisions: Mapping[int, int], file: str = "", address: str = ""
@@ -289,6 +301,11 @@ class Ledger:
         """Release a planned run whose layout of that revision was proved. Raises ShopProblem."""
         by = plain_words(by)
         self._write(lambda books: film.release_run(books, code, revision, by))
+
+    def spoil_run(self, asked: RunSpoilage) -> RunSpoiled:
+        """Count pieces on a film run as spoiled; what no spare replaces starts again. Raises ShopProblem."""
+        asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by))
+        return self._write(lambda books: film_spoiling.spoil_run(books, asked))
 
     def note_stock(
         self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""

@@ -8,6 +8,7 @@ from tickets import wording_dispatch
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
 from tickets.ledger.film_scans import mark_printed, open_run
+from tickets.ledger.film_spoiling import free_spares, use_spares
 from tickets.ledger.issuing import issue_reprint
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
@@ -22,10 +23,11 @@ from tickets.plans import (
     Plan,
     plan_order_dispatch,
     plan_run_scan,
-    plan_scan,
+    plan_scan_with_spares,
     require_whole_dispatch,
 )
 from tickets.requests import Moved, ScanAnswer, ScanRequest
+from tickets.wording_film_spoiling import stand_in
 
 _NOT_ASKED = ("key", "device_at", "device_sequence")  # a device may send a scan again with other ones
 
@@ -54,18 +56,27 @@ def take_scan(books: Books, request: ScanRequest) -> ScanAnswer:
 
 def _scan_ticket(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAnswer:
     code = request.code
-    plan = plan_scan(books.route, opened.ticket_now(code), _ask(request))
+    spares = free_spares(books, code)[: request.spoiled] if request.spoiled else []
+    plan = plan_scan_with_spares(books.route, opened.ticket_now(code), _ask(request), len(spares))
     _require_dispatch(books, opened, plan, request)
     scan = book_scan(books, _scan_row(books, request, opened.id))
     book_steps(books, opened, scan, plan.steps)
+    use_spares(books, opened, code, spares, scan)
     book_film_use(books, scan, [opened], plan.steps)
     reprint = issue_reprint(books, opened, code, plan.spoiled, scan).code if plan.spoiled else None
     settle_order(books, opened)
     slip = _send(books, opened, plan, scan, request)
     said = _Said(
-        code, plan, opened.ticket_now(code).at(plan.station), reprint, _set_at_risk(opened, code, plan), slip
+        code,
+        plan,
+        opened.ticket_now(code).at(plan.station),
+        reprint,
+        _set_at_risk(opened, code, request),
+        slip,
+        len(spares),
     )
-    return ScanAnswer(code, opened.order.number, _says(books, said), _moved(plan), reprint, packing=slip)
+    says, moved = _says(books, said), _moved(plan, len(spares))
+    return ScanAnswer(code, opened.order.number, says, moved, reprint, packing=slip)
 
 
 def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
@@ -126,11 +137,15 @@ class _Said:
     reprint: str | None = None
     garment_set: str = ""
     slip: int | None = None
+    spares: int = 0
 
 
 def _says(books: Books, said: _Said) -> str:
     plan = said.plan
-    sentences = [wording.scanned(said.code, plan.station, plan.to, plan.good, plan.spoiled)]
+    spoiled = plan.spoiled + said.spares
+    sentences = [wording.scanned(said.code, plan.station, plan.to, plan.good, spoiled)]
+    if said.spares:
+        sentences.append(stand_in(said.spares))
     if said.slip is not None:
         sentences.append(wording_dispatch.goes_with_slip(said.slip))
     if plan.inferred:
@@ -146,9 +161,9 @@ def _says(books: Books, said: _Said) -> str:
     return " ".join(sentences)
 
 
-def _set_at_risk(opened: OpenOrder, code: str, plan: Plan) -> str:
+def _set_at_risk(opened: OpenOrder, code: str, request: ScanRequest) -> str:
     """The set of prints on one garment that a spoiled print may have cost, once it was on the garment."""
-    return opened.item_of(code).garment_set if plan.spoiled and plan.station == "press" else ""
+    return opened.item_of(code).garment_set if request.spoiled and request.station == "press" else ""
 
 
 def _require_dispatch(books: Books, opened: OpenOrder, plan: Plan, request: ScanRequest) -> None:
@@ -185,5 +200,5 @@ def _scan_row(books: Books, request: ScanRequest, order_id: int | None) -> Scan:
     )
 
 
-def _moved(plan: Plan) -> Moved:
-    return Moved(plan.station, plan.to, plan.good, plan.spoiled)
+def _moved(plan: Plan, spares: int = 0) -> Moved:
+    return Moved(plan.station, plan.to, plan.good, plan.spoiled, spares)

@@ -94,6 +94,29 @@ class ItemAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class HelpAnswer:
+    """The one change that helps an order at risk most: rush, hands (at `station`), split, or part."""
+
+    change: str
+    station: str | None
+    latest: datetime | None
+    holds: bool
+    pieces: int | None
+    says: str
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain values, time in UTC."""
+        return {
+            "change": self.change,
+            "station": self.station,
+            "latest": utc_text(self.latest),
+            "holds": self.holds,
+            "pieces": self.pieces,
+            "says": self.says,
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class OrderAnswer:
     """One order as `where --json` has it; `says` is the sentence for a caller."""
 
@@ -119,6 +142,7 @@ class OrderAnswer:
     shelf: str = ""  # where what is ready lies, while anything is in the house
     consignments: tuple[str, ...] = ()  # numbers of parcels that have left
     collected_by: tuple[str, ...] = ()
+    helps: HelpAnswer | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The contract's keys, and what else the doors show."""
@@ -134,6 +158,7 @@ class OrderAnswer:
             "shelf": self.shelf or None,
             "consignments": list(self.consignments),
             "collected_by": list(self.collected_by),
+            "helps": self.helps.as_json() if self.helps else None,
             "tickets": [ticket.as_json() for ticket in self.tickets],
             "refused_items": [item.as_json() for item in self.refused_items],
             "queried_items": [item.as_json() for item in self.queried_items],
@@ -161,8 +186,9 @@ class OrderAnswer:
             for t in self.tickets
         ]
         shelf = [f"  on shelf {self.shelf}"] if self.shelf else []
+        helps = [f"  What helps most: {self.helps.says}"] if self.helps else []
         head = f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]"
-        return [head, f"  {self.says}", *shelf, *tickets]
+        return [head, f"  {self.says}", *shelf, *helps, *tickets]
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,8 @@ def show_order_with(request: Request, web: Web, number: str, problem: ShopProble
     """An order's page, with what could not be done."""
     order = order_answer(web.store, web.settings, number, foresee=web.foresee)
     items = items_of(web.store, number)
+    link = web.links.of_order(number)
+    address = web.settings.links.address or web.address or str(request.base_url)
     return show(
         request,
         "order.html",
@@ -54,6 +56,8 @@ def show_order_with(request: Request, web: Web, number: str, problem: ShopProble
         slip_says=lambda slip: say_slip(slip, web.settings.shop.zone),
         history=list(reversed(order_history(web.store, number))),
         person=person_of(request),
+        links_on=web.settings.links.on,
+        link=link.at(address) if link else "",
     )
 
 
