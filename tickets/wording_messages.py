@@ -5,7 +5,7 @@ from __future__ import annotations
 MESSAGES = "Messages"
 OF_ORDER, SHOW = "Order (empty: all)", "Show"
 NOTHING = "No message to a customer was written yet."
-OPEN_FILE, SEND_AGAIN = "Open", "Send again"
+OPEN_FILE, SEND_AGAIN, NEXT_TRY = "Open", "Send again", "next try"
 WORDS, CHANGE = "How they are worded", "Words of"
 OWN, SHIPPED = "own words", "shipped words"
 NO_SERVER = "No mail server is set: open each message and send it by hand."
