@@ -27,8 +27,12 @@ def draw_findings(
     findings: Sequence[Finding],
     print_mm: tuple[float, float],
     fonts: Fonts | None = None,
+    *,
+    is_listed: bool = True,
 ) -> bytes:
     """The art as a PNG with every place framed and numbered, and the list of findings under it.
+
+    Without the list where a page tells the findings itself.
 
     Raises ValueError when `picture_png` holds no picture: there is nothing to draw on.
     """
@@ -42,11 +46,13 @@ def draw_findings(
     art_height = max(art_height, 30.0)
     column = width - 2 * MARGIN
     rows = [_row_height(finding, column, fonts) for finding in findings]
-    height = MARGIN + art_height + MARGIN + sum(rows) + MARGIN
+    height = 2 * MARGIN + art_height + (sum(rows) + MARGIN if is_listed else 0.0)
     sheet = Sheet(width, height, fonts, title=wording.ARTWORK_REPORT, author="filmdocket")
     sheet.fill(Box(0, 0, width, height), WHITE)
     # Drawn as if the print were so large: here nothing is shown at its real size.
     draw_panel(sheet, Box(MARGIN, MARGIN, column, art_height), picture, print_mm, findings, fills=True)
+    if not is_listed:
+        return _as_png(sheet.finish())
     y = MARGIN + art_height + MARGIN
     for number, (finding, row) in enumerate(zip(findings, rows, strict=True), 1):
         _draw_row(sheet, Box(MARGIN, y, column, row), number, finding)
