@@ -136,6 +136,15 @@ def test_the_picture_lists_what_it_marks() -> None:
     assert large.height > small.height + 3 * 60
 
 
+def test_a_page_that_tells_the_findings_gets_the_art_alone() -> None:
+    """The same frames without the list, and larger numbers, so that a phone shows them."""
+    listed = Image.open(io.BytesIO(draw_findings(art(), FINDINGS, PRINT_MM)))
+    alone = Image.open(io.BytesIO(draw_findings(art(), FINDINGS, PRINT_MM, is_listed=False)))
+    assert alone.height / alone.width < 0.8 * listed.height / listed.width
+    inked = [_count_colour(np.asarray(one), Level.QUERY) / one.width**2 for one in (listed, alone)]
+    assert inked[1] > 1.2 * inked[0]
+
+
 def test_without_a_picture_there_is_nothing_to_draw_on() -> None:
     """Said so, instead of an empty picture."""
     with pytest.raises(ValueError, match="no picture"):
