@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     import uvicorn
 
     from intake.drafts import ShopDrops
+    from intake.mends import ShopMends
     from intake.sandbox import Sandbox
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
@@ -96,6 +97,13 @@ class ShopFolders:
         from intake.drafts import ShopDrops
 
         return ShopDrops(self.shop, lambda: self.sandbox)
+
+    @cached_property
+    def mends(self) -> ShopMends:
+        """Repairs of queried artwork, and new artwork for it."""
+        from intake.mends import ShopMends
+
+        return ShopMends(self.shop, lambda: self.sandbox)
 
     def close(self) -> None:
         """End the processes that were started."""
