@@ -14,7 +14,7 @@ from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
 from tickets.lookup.answering import Foresee
-from tickets.lookup.foreseeing import foresight
+from tickets.lookup.foreseeing import Foreseer
 from tickets.lookup.items import ItemPage
 from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
@@ -89,11 +89,12 @@ class Web:
     clock: Callable[[], datetime]
     address: str = ""
     tries: Tries = field(default_factory=Tries)
+    foreseer: Foreseer = field(default_factory=Foreseer)
 
     @property
     def foresee(self) -> Foresee:
         """When orders in work are ready, as of now."""
-        return foresight(self.store, self.settings, self.clock())
+        return self.foreseer.foresight(self.store, self.settings, self.clock())
 
     @property
     def devices(self) -> DeviceBook:
