@@ -86,9 +86,16 @@ async def _answer_unreadable(request: Request, error: Exception) -> Response:
 
 async def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
-    problem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
-    problem.http_status = error.status_code
-    return await answer_problem(request, problem)
+    problem: ShopProblem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
+    if error.status_code == 400:  # a body that is not what it says it is
+        problem = BadInput("request-not-read", "What was sent cannot be read.", "Load the page again.")
+    elif error.status_code == 405:
+        says = f"There is nothing at this address that takes {request.method}."
+        problem = ShopProblem("no-such-method", says, "See /api/openapi.json.")
+        problem.http_status = 405
+    response = await answer_problem(request, problem)
+    response.headers.update(error.headers or {})
+    return response
 
 
 async def _answer_fault(request: Request, error: Exception) -> Response:

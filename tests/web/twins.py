@@ -1,0 +1,104 @@
+"""The JSON twins against their own description: whatever may be sent is answered as the description says."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass, field
+from typing import Any
+
+import schemathesis
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as some
+from hypothesis.errors import Unsatisfiable
+from schemathesis import Case
+from schemathesis.checks import CHECKS, load_all_checks
+from schemathesis.generation import GenerationMode
+from schemathesis.schemas import APIOperation
+
+from tests.web.shops import WebShop, token_of
+from tickets.web.gate import COOKIE, TOKEN_HEADER
+
+# What is well formed may still be refused: a code whose check character is wrong, a reason that is missing.
+LEFT_OUT = ("positive_data_acceptance",)
+
+
+@dataclass
+class Exploration:
+    """What was tried of each twin, and what came of it."""
+
+    shop: WebShop
+    examples: int
+    number: int = 1  # of this run: the same one tries the same
+    counts: dict[str, dict[int, int]] = field(default_factory=dict)
+
+    def explore(self) -> None:
+        """Try every twin with what fits its description and what does not. Raises what schemathesis finds."""
+        load_all_checks()
+        client = self.shop.device("owner")
+        device = {COOKIE: client.cookies[COOKIE]}
+        token = {TOKEN_HEADER: token_of(client.get("/"))}
+        cookie = {"Cookie": f"{COOKIE}={device[COOKIE]}"}
+        schema = schemathesis.openapi.from_asgi("/api/openapi.json", self.shop.app, headers=cookie)
+        for found in schema.get_all_operations():
+            operation = found.ok()
+            for mode in GenerationMode:
+                cases = operation.as_strategy(mode, cookies=device, headers=token)
+                try:
+                    self._try(operation, mode, cases)
+                except Unsatisfiable:
+                    # Of a question that takes nothing, or any words, nothing can be wrong.
+                    assert (mode, operation.method) == (GenerationMode.NEGATIVE, "get"), operation.label
+
+    def _try(
+        self, operation: APIOperation[Any, Any], mode: GenerationMode, cases: some.SearchStrategy[Case]
+    ) -> None:
+        known = some.fixed_dictionaries({key: some.none() | values for key, values in self.known().items()})
+        checks = [check for check in CHECKS.get_all() if check.__name__ not in LEFT_OUT]
+
+        @seed(self.number)
+        @settings(
+            max_examples=self.examples,
+            deadline=None,
+            database=None,
+            derandomize=False,
+            suppress_health_check=list(HealthCheck),
+            phases=(Phase.generate,),
+        )
+        @given(case=cases, named=known)
+        def run(case: Case, named: dict[str, Any]) -> None:
+            if mode is GenerationMode.POSITIVE:
+                _put_in(case, named)
+            response = case.call()
+            case.validate_response(response, checks=checks)
+            of = self.counts.setdefault(operation.label, {})
+            of[response.status_code] = of.get(response.status_code, 0) + 1
+
+        run()
+
+    def known(self) -> dict[str, some.SearchStrategy[Any]]:
+        """What the books know: so that more is reached than "there is no such thing"."""
+        orders, stations = ["OB-1", "OB-2"], [s.name for s in self.shop.web.settings.station]
+        codes = [code for number in orders for code in self.shop.codes(number)]
+        return {
+            "code": some.sampled_from([*codes, *orders]),
+            "number": some.sampled_from(orders),
+            "station": some.sampled_from(stations),
+            "good": some.integers(0, 3),
+        }
+
+
+def _put_in(case: Case, named: dict[str, Any]) -> None:
+    """Known things in the place of made-up ones of the same name."""
+    for part in (case.body, case.path_parameters):
+        if isinstance(part, dict):
+            part.update({key: value for key, value in named.items() if key in part and value is not None})
+
+
+def explored(shop: WebShop, examples: int, number: int = 1) -> Exploration:
+    """A shop with orders in it, explored."""
+    random.seed(number)
+    shop.scan(shop.take("OB-1", 10_000), "print", good=5_000)
+    shop.take("OB-2", 10, verdict="query")
+    exploration = Exploration(shop, examples, number)
+    exploration.explore()
+    return exploration
