@@ -8,7 +8,7 @@ from tests.web.shops import WebShop
 
 pytest.importorskip("schemathesis", reason="the package schemathesis is not installed")
 
-from tests.web.twins import explored  # noqa: E402 - after the question
+from tests.web.twins import explored
 
 
 def test_the_twins_keep_to_their_description(web_shop: WebShop) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 from typing import Annotated, Any
 
 from fastapi import APIRouter, BackgroundTasks, Depends, Query, Request
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field
 
 from tickets.codes import read_code
 from tickets.lookup import (
@@ -30,8 +31,20 @@ from tickets.wording_change import needs_one_change
 router = APIRouter(prefix="/api")
 Document = dict[str, Any]
 INBOX_DAYS = 30
+_DAY_FIRST = re.compile(r"\d{4}-\d{2}-\d{2}(?:$|[Tt ])")
 Text = Annotated[str, Field(max_length=1000)]
 Pieces = Annotated[int, Field(ge=0, le=1_000_000)]
+
+
+def _as_written(value: object) -> object:
+    """A day or moment as RFC 3339 writes it; a bare number, which pydantic takes too, is neither."""
+    if value is not None and not (isinstance(value, str) and _DAY_FIRST.match(value)):
+        raise ValueError("it is written as 2026-12-04, or as 2026-12-04T10:20:00Z")
+    return value
+
+
+Day = Annotated[date, BeforeValidator(_as_written)]
+Moment = Annotated[AwareDatetime, BeforeValidator(_as_written)]
 
 
 class _Asked(BaseModel):
@@ -50,7 +63,7 @@ class ScanAsked(_Asked):
     key: Text = ""
     catch_up: bool = False
     part: bool = False
-    device_at: AwareDatetime | None = None  # the device's own clock and count, where it kept the scan
+    device_at: Moment | None = None  # the device's own clock and count, where it kept the scan
     device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
 
@@ -80,7 +93,7 @@ def where(web: WebDep, words: Annotated[str, Query(max_length=300)] = "") -> Doc
 
 
 @router.get("/orders")
-def orders(web: WebDep, standing: str | None = None, since: date | None = None) -> Document:
+def orders(web: WebDep, standing: str | None = None, since: Day | None = None) -> Document:
     """As `orders --json`."""
     found = list_orders(web.store, web.settings, standing, since, foresee=web.foresee)
     return {"asked": "", "orders": [order.as_json() for order in found]}
