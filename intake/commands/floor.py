@@ -12,6 +12,7 @@ from intake.commands.options import (
     JsonOption,
     ShopOption,
     open_asked,
+    print_aside,
     print_json,
     print_lines,
 )
@@ -57,7 +58,9 @@ def scan(
     """Record that a station's work on the pieces of a ticket is done."""
     from intake.commands.naming import name_thing
     from intake.papers import write_due_papers
+    from tickets.ledger.meaning import scan_as_meant
     from tickets.lookup.acted import scan_document
+    from tickets.lookup.naming import keyboard_hint
     from tickets.requests import ScanRequest
 
     with open_asked(shop) as opened:
@@ -72,12 +75,15 @@ def scan(
             catch_up=catch_up,
             part=part,
         )
-        answer = opened.ledger.scan(request)
+        answer = scan_as_meant(opened.ledger, request, code)
         write_due_papers(opened)
+        hint = keyboard_hint(code, answer.code)
         if as_json:
-            print_json(scan_document(opened.store, opened.settings, answer))
+            print_json(scan_document(opened.store, opened.settings, answer, hint))
         else:
             print_lines(answer.says)
+        if hint:
+            print_aside(hint)
 
 
 def undo(

@@ -12,7 +12,7 @@ from tests.web.twins import explored
 
 
 def test_the_twins_keep_to_their_description(web_shop: WebShop) -> None:
-    """schemathesis finds nothing: no fault, no other status, type or form, nothing taken that should not be."""
+    """schemathesis finds nothing: no fault, no other status, type or form, nothing taken amiss."""
     counts = explored(web_shop, examples=12).counts
     assert {label.split()[1].split("/")[2] for label in counts} >= {"scan", "undo", "where", "orders", "line"}
     assert sum(sum(of.values()) for of in counts.values()) > 150

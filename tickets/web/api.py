@@ -22,6 +22,7 @@ from tickets.lookup import (
 from tickets.lookup.acted import desk_document, scan_document
 from tickets.lookup.items import done_lately, open_questions
 from tickets.lookup.line import line_answer
+from tickets.lookup.naming import keyboard_hint
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.describing import describe
 from tickets.web.door import WebDep, require_desk
@@ -145,7 +146,7 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     answer = take_scan(web, Scanned(**fields))
     if answer.reprint:
         later.add_task(web.folders.write_due_papers)
-    return scan_document(web.store, web.settings, answer)
+    return scan_document(web.store, web.settings, answer, keyboard_hint(asked.code, answer.code))
 
 
 @router.post("/undo")
