@@ -84,7 +84,7 @@ _LAYOUTS = {
 }
 
 # `]` of `]Q1` needs a third level of keys on many layouts, and may arrive as anything, or not at all.
-_PREFIX = re.compile(r"^\W?Q[0-6](?=\w{5})", re.IGNORECASE)
+_PREFIX = re.compile(r"^(?:\WQ[0-6](?=\w{4})|Q[0-6](?=\w{7}|HTTP))", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
