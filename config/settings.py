@@ -15,7 +15,7 @@ from pydantic import Field, ValidationError, field_validator, model_validator
 
 from config.section import Section
 from config.settings_cost import Cost, Money, Quote, Stock
-from config.settings_laying import Laying
+from config.settings_laying import FilmFile, Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
 from config.settings_pages import Links, Pages, People
@@ -105,6 +105,7 @@ class Film(Section):
     choke_mm: float = Field(ge=0)
     printer_profile: str = Field(default="")
     laying: Laying
+    file: FilmFile
 
 
 class Papers(Section):

@@ -1,4 +1,4 @@
-"""How pieces are laid on film: the settings of `[film.laying]`."""
+"""How pieces are laid on film, and how the file for the printer looks: `[film.laying]` and `[film.file]`."""
 
 from __future__ import annotations
 
@@ -27,3 +27,12 @@ class Laying(Section):
     finish_seconds: int = Field(ge=0, le=600)
     advise_percent: float = Field(ge=0, le=20)
     only_released: bool
+
+
+class FilmFile(Section):
+    """How the file of a run looks: whether it is mirrored already, and whether cut marks are drawn."""
+
+    model_config = ConfigDict(strict=True)
+
+    mirrored: bool
+    cut_marks: bool

@@ -325,7 +325,8 @@ def worst(findings: tuple[Finding, ...] | list[Finding]) -> Verdict:
 class RepairOrder:
     """What is to be repaired on the way. `names` empty: whatever answers a query that the check has found.
 
-    `into`: where the repaired PNG is written; `changes_into`: the picture of before and after.
+    `into`: where the repaired PNG is written; `changes_into`: the picture of before and after; `views_into`:
+    a folder for those pictures one by one, of each repair that applies alone, or of those named together.
     `level` (0–255): soft ink is solid from here on. `takes_enclosed`: ground that ink encloses goes too.
     """
 
@@ -334,6 +335,7 @@ class RepairOrder:
     changes_into: str = ""
     level: int = 128
     takes_enclosed: bool = False
+    views_into: str = ""
 
 
 @dataclass(frozen=True, slots=True)

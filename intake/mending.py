@@ -24,7 +24,7 @@ from intake.repairs import (
     srgb,
     wording,
 )
-from intake.repairs.changes import picture_of_changes
+from intake.repairs.changes import picture_of_changes, views_of_changes
 from tickets.problems import ArtworkRefused
 
 LEAST_PX = 8  # a side: in anything smaller there is nothing to tell art from ground by
@@ -58,8 +58,11 @@ def run_mending(job: PreflightJob) -> Preflight:
     except ArtworkRefused as refusal:
         told = tuple(RepairTold(name, "", False, False, refusal.says) for name in NAMES)
         return replace(answer, repairs=told)
-    work = _mend(first, artwork, _wanted(order, answer), order, job)
+    wanted = () if order.views_into and not order.names else _wanted(order, answer)
+    work = _mend(first, artwork, wanted, order, job)
     answer = replace(answer, repairs=work.told)
+    if order.views_into and order.names:
+        _write_views(f"{order.views_into}/{'+'.join(order.names)}", first, work.canvas, work.at_px)
     if not work.changed:
         return answer
     from intake.reading.picture import png_bytes, write_png
@@ -71,6 +74,23 @@ def run_mending(job: PreflightJob) -> Preflight:
     write_png(Path(order.into), work.canvas.rgba, work.canvas.mm_per_px)
     again = _checked_again(job, order.into, work.canvas)
     return replace(answer, repaired=run_preflight(again))
+
+
+def _write_views(path: str, before: Canvas, after: Canvas, at_px: tuple[int, int] = (0, 0)) -> None:
+    """The pictures of one repair, or of several together."""
+    from intake.reading.picture import png_bytes
+
+    for view, rgb in views_of_changes(before, after, at_px).items():
+        rgba = np.dstack([rgb, np.full(rgb.shape[:2], 255, np.uint8)])
+        Path(f"{path}-{view}.png").write_bytes(png_bytes(rgba))
+
+
+def _corner(before: Canvas, mended: Mended) -> tuple[int, int]:
+    """Where the corner of a repaired picture lies in the one before, in px."""
+    if mended.canvas.size_px == before.size_px:
+        return 0, 0
+    mm = before.mm_per_px
+    return round(mended.places[0].x_mm / mm), round(mended.places[0].y_mm / mm)
 
 
 def _checked_again(job: PreflightJob, into: str, canvas: Canvas) -> PreflightJob:
@@ -132,8 +152,14 @@ def _mend(
     wishes = Wishes(ask_of(job), order.level, order.takes_enclosed)
     work = _Work(canvas)
     converted = srgb.told(artwork)
+    if converted is not None and order.views_into and not order.names:
+        _write_views(f"{order.views_into}/{srgb.NAME}", canvas, canvas)
     for repair in REPAIRS:
-        work = _take(work, repair, repair.mend(work.canvas, wishes), repair.NAME in wanted)
+        mended = repair.mend(work.canvas, wishes)
+        if mended is not None and order.views_into and not order.names:
+            at_px = _corner(canvas, mended)
+            _write_views(f"{order.views_into}/{repair.NAME}", canvas, mended.canvas, at_px)
+        work = _take(work, repair, mended, repair.NAME in wanted)
     # What is written is sRGB whatever else was asked for, so the conversion is told of as done.
     is_done = converted is not None and (srgb.NAME in wanted or work.changed)
     says = converted or wording.nothing_to_do(srgb.NAME)
@@ -149,8 +175,6 @@ def _take(work: _Work, repair: Repair, mended: Mended | None, is_wanted: bool) -
     told = RepairTold(repair.NAME, repair.MENDS, True, is_wanted, mended.says, mended.places)
     if not is_wanted:
         return replace(work, told=(*work.told, told))
-    x, y = work.at_px
-    if mended.canvas.size_px != work.canvas.size_px:
-        mm = work.canvas.mm_per_px
-        x, y = x + round(mended.places[0].x_mm / mm), y + round(mended.places[0].y_mm / mm)
-    return _Work(mended.canvas, (*work.told, told), (x, y), True)
+    x, y = _corner(work.canvas, mended)
+    at_px = (work.at_px[0] + x, work.at_px[1] + y)
+    return _Work(mended.canvas, (*work.told, told), at_px, True)

@@ -21,6 +21,7 @@ from intake.facts import (
     Verdict,
     worst,
 )
+from intake.film.work import FilmWork
 from tickets.problems import ArtworkRefused, SetupProblem
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ class PreflightJob:
     mirrored: bool = False
     want_picture: bool = True
     repair: RepairOrder | None = None  # done by `intake.mending`
+    film_work: FilmWork | None = None  # done by `intake.film.tasks`
 
 
 def run_preflight(job: PreflightJob) -> Preflight:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import tempfile
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake.facts import Preflight, RepairOrder
@@ -18,22 +19,35 @@ from tickets.requests import RepairedArtwork
 from tickets.standing import QUERIED, UNCHECKED
 
 
-def release_repaired(shop: Shop, code: str, names: Sequence[str], by: str, note: str = "") -> str:
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The ticket, the repairs by name, who says so and what the customer said; whether to remember that."""
+
+    code: str
+    names: Sequence[str]
+    by: str
+    note: str = ""
+    remember: bool = True
+
+
+def release_repaired(shop: Shop, wanted: Wanted, workers: Sandbox | None = None) -> str:
     """Repair the artwork of a queried ticket, book it as a revision, check that, and release what it asks.
 
     The customer's original is kept, and dropped again it is known. Nothing is booked when a repair has
     nothing to do. Raises ShopProblem `nothing-to-repair`, `artwork-changed`, and what releasing raises.
     """
+    code, by = wanted.code, wanted.by
     found = ticket_item(shop.store, code)
     if found is None or found[1] != QUERIED:
-        shop.ledger.repair_artwork(code, RepairedArtwork("", "", 0, tuple(names)), by)  # says why it can't be
+        nothing = RepairedArtwork("", "", 0, tuple(wanted.names))
+        shop.ledger.repair_artwork(code, nothing, by)  # says why it can't be
         raise AssertionError("what is not queried cannot be repaired")
     item = found[0].item
-    with Sandbox(shop.settings.sandbox) as sandbox, tempfile.TemporaryDirectory() as aside:
+    with _started(shop, workers) as sandbox, tempfile.TemporaryDirectory() as aside:
         out = Path(aside) / "repaired.png"
-        job = replace(job_for(shop, found[0]), repair=RepairOrder(names=tuple(names), into=str(out)))
+        job = replace(job_for(shop, found[0]), repair=RepairOrder(names=tuple(wanted.names), into=str(out)))
         answer = sandbox.preflight(job)
-        _refuse_idle(code, names, answer)
+        _refuse_idle(code, wanted.names, answer)
         want_room(shop, out.stat().st_size)
         with out.open("rb") as file:
             kept = keep_bytes(shop, file)
@@ -45,8 +59,18 @@ def release_repaired(shop: Shop, code: str, names: Sequence[str], by: str, note:
             judge_item(shop, sandbox, again[0])
     now = ticket_item(shop.store, code)
     if now is not None and now[1] == QUERIED:
-        return f"{says} {shop.ledger.release(code, by, note)}"
+        return f"{says} {shop.ledger.release(code, by, wanted.note, remember=wanted.remember)}"
     return says
+
+
+@contextlib.contextmanager
+def _started(shop: Shop, workers: Sandbox | None) -> Iterator[Sandbox]:
+    """The workers that were handed in, else some that end with this."""
+    if workers is not None:
+        yield workers
+        return
+    with Sandbox(shop.settings.sandbox) as sandbox:
+        yield sandbox
 
 
 def _refuse_idle(code: str, names: Sequence[str], answer: Preflight) -> None:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from config.settings import Settings
     from intake.drafts import ShopDrops
+    from intake.mends import ShopMends
     from intake.sandbox import Sandbox
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
@@ -98,6 +99,13 @@ class ShopFolders:
         from intake.drafts import ShopDrops
 
         return ShopDrops(self.shop, lambda: self.sandbox)
+
+    @cached_property
+    def mends(self) -> ShopMends:
+        """Repairs of queried artwork, and new artwork for it."""
+        from intake.mends import ShopMends
+
+        return ShopMends(self.shop, lambda: self.sandbox)
 
     def close(self) -> None:
         """End the processes that were started."""

@@ -127,7 +127,8 @@ def _hold_ended(subject: str, payload: Payload) -> str:
 
 
 def _released(subject: str, payload: Payload) -> str:
-    return f"The question about {subject} was answered{_note(payload)}."
+    kept = "; of this art it is not asked again" if payload.get("remembered") else ""
+    return f"The question about {subject} was answered{_note(payload)}{kept}."
 
 
 def _papered(subject: str, payload: Payload) -> str:

@@ -105,7 +105,7 @@ ACT_ON = "Concerns"
 # Questions
 NO_QUESTIONS = "No question is open: every artwork is answered for."
 RELEASE_AS_IS, NEW_ARTWORK = "Release as it is", "New artwork"
-NEW_ARTWORK_HOW = "Drop the corrected file under the same name in the same folder; it is checked at once."
+NEW_ARTWORK_HOW = "Send the corrected file in here, or drop it under the same name in the same folder."
 CUSTOMER_MESSAGE, MESSAGE_FILE, NO_MESSAGE = (
     "Message to the customer",
     "Ready to send (.eml)",

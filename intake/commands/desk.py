@@ -60,6 +60,9 @@ def release(
     repair: Annotated[
         str, typer.Option("--repair", help="Repair the artwork first, as in 'trim,specks'; see the README.")
     ] = "",
+    this_once: Annotated[
+        bool, typer.Option("--this-once", help="Ask again next time, also where releases are remembered.")
+    ] = False,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -68,10 +71,10 @@ def release(
 
     def act(opened: Any, named: str) -> str:
         if not names:
-            return str(opened.ledger.release(named, by, note))
-        from intake.repaired_release import release_repaired
+            return str(opened.ledger.release(named, by, note, remember=not this_once))
+        from intake.repaired_release import Wanted, release_repaired
 
-        return release_repaired(opened, named, names, by, note)
+        return release_repaired(opened, Wanted(named, names, by, note, not this_once))
 
     _act(shop, code, as_json, act)
 

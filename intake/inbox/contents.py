@@ -13,7 +13,7 @@ from intake.inbox.claiming import Claimed, claim_file, original_path
 from intake.inbox.ignoring import APPLE_DOUBLE
 from intake.inbox.listing import Entry
 from intake.inbox.opening import StillOpen, has_writer, opened_as_seen
-from intake.inbox.zipping import Member, is_zip_name, unpack
+from intake.inbox.zipping import Member, is_zip_name, order_noted, unpack
 from intake.order import OrderDocument, read_order
 from intake.order.text import CUT_SHORT, LARGEST_BYTES
 from intake.reading.unfinished import looks_unfinished
@@ -73,6 +73,7 @@ class Unpacked:
     claimed: Claimed
     orders: tuple[tuple[Member, OrderFile | Broken], ...]
     files: tuple[Member, ...]
+    only_for: str = ""  # the one order that its artwork may correct; "" is any
 
 
 Contents = OrderFile | Broken | Unfinished | Artwork | Ignored | Unpacked
@@ -141,7 +142,7 @@ def _read_zip(shop: Shop, entry: Entry, pulse: Callable[[], None]) -> Unpacked |
         return Broken(refused.slug, refused.says, refused.do)
     orders = [(m, _read_member(shop, m)) for m in members if is_order_name(m.name)]
     files = [m for m in members if not is_order_name(m.name)]
-    return Unpacked(claimed, tuple(orders), tuple(files))
+    return Unpacked(claimed, tuple(orders), tuple(files), order_noted(archive))
 
 
 def _read_member(shop: Shop, member: Member) -> OrderFile | Broken:

@@ -46,6 +46,8 @@ def _consider(round_: Round, entry: Entry, member: Member | None) -> None:
         return
     name = member.name if member else entry.name
     items = round_.recall(items_named, shown_path(entry.folder), shown_path(name))
+    only_for = _only_for(round_, entry)
+    items = [i for i in items if i.order == only_for] if only_for else items
     if any(i.standing == UNCHECKED for i in items):
         return  # its check is under way: what comes of it decides
     questioned = [i for i in items if i.standing in _QUESTIONED]
@@ -80,7 +82,12 @@ def _revise(round_: Round, entry: Entry, member: Member | None, claimed: Claimed
     note = round_.note_of(entry, hold, claimed.sha256, path, claimed.size)
     reach("before-take")
     taken = round_.shop.ledger.revise_artwork(
-        None, name_key(name), shown_path(entry.folder), claimed.sha256, claimed.size, note
+        _only_for(round_, entry) or None,
+        name_key(name),
+        shown_path(entry.folder),
+        claimed.sha256,
+        claimed.size,
+        note,
     )
     reach("after-take")
     if taken is None:
@@ -88,6 +95,12 @@ def _revise(round_: Round, entry: Entry, member: Member | None, claimed: Claimed
     _log.info("event=artwork-%s order=%s path=%s", taken.outcome, in_log(taken.order), in_log(entry.path))
     standing = {"conflict": CONFLICT, "duplicate": DUPLICATE}.get(taken.outcome, TAKEN)
     _remember(round_, entry, member, claimed, Hold(standing, taken.says, "", taken.order))
+
+
+def _only_for(round_: Round, entry: Entry) -> str:
+    """The one order that a file's artwork is for, where it says so."""
+    contents = round_.contents_of(entry.path)
+    return contents.only_for if isinstance(contents, Unpacked) else ""
 
 
 def _remember(round_: Round, entry: Entry, member: Member | None, claimed: Claimed, hold: Hold) -> None:

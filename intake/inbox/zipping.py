@@ -26,6 +26,7 @@ _LOCAL_HEADER_BYTES = 30
 _IS_UTF8 = 0x800
 _IS_ENCRYPTED = 0x1
 _UNIX = 3
+_FOR_ORDER, _LONGEST_NOTE = b"filmdocket: only for order ", 400
 _SMALL_BYTES = 1_000_000  # below this a high ratio is harmless: blank artwork packs a thousandfold
 _AGAIN = "Pack it again with the usual settings, or drop the files themselves."
 
@@ -49,6 +50,19 @@ def is_zip_name(name: str) -> bool:
     return name.lower().endswith(".zip")
 
 
+def note_for_order(number: str) -> bytes:
+    """The comment of a zip (APPNOTE.TXT 4.4.26) whose artwork is for one order alone."""
+    return _FOR_ORDER + number.encode()
+
+
+def order_noted(archive: Path) -> str:
+    """The one order that a zip is for; "" when it does not say. It only narrows what it may correct."""
+    with zipfile.ZipFile(archive) as pack:
+        note = pack.comment
+    is_noted = note.startswith(_FOR_ORDER) and len(note) < _LONGEST_NOTE
+    return note.removeprefix(_FOR_ORDER).decode("utf-8", "replace") if is_noted else ""
+
+
 def unpack(shop: Shop, archive: Path, pulse: Callable[[], None]) -> list[Member]:
     """The members of a zip, each now an original; ignored names are left out.
 
@@ -68,6 +82,8 @@ def unpack(shop: Shop, archive: Path, pulse: Callable[[], None]) -> list[Member]
 
 def _choose(pack: zipfile.ZipFile, shop: Shop, packed_bytes: int) -> dict[str, zipfile.ZipInfo]:
     limits = shop.settings.intake
+    if not all(m.filename for m in pack.infolist()):  # asked first: `is_dir` trips over it
+        _refuse("zip-damaged", "The zip is damaged: one of its files has no name.", _AGAIN)
     members = [m for m in pack.infolist() if not m.is_dir()]
     if len(pack.infolist()) > limits.zip_most_files:
         _refuse(

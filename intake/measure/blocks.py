@@ -12,8 +12,10 @@ from intake.measure.bytewise import Bytes
 from intake.measure.scale import TILE
 from intake.measure.windows import Window
 
-ROWS = 256  # of a block; spans of columns are cut out of it
-EVEN = 32  # px: tiles that are looked at for being even
+ROWS = 128  # of a block; spans of columns are cut out of it
+EVEN = 16  # px: tiles that are looked at for being even
+Words = NDArray[np.uint64]
+Places = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,17 +49,27 @@ def blocks_of(window: Window, margin: int) -> Iterator[Block]:
             yield Block(top, bottom, left, right)
 
 
+def halo_of(window: Window, margin: int) -> list[Block]:
+    """The rows above and below the window's own, but for `margin` px at either end of the window."""
+    right, own_bottom = window.pad + window.width, window.pad + window.bottom - window.top
+    above = Block(margin, window.pad, window.pad, right)
+    return [above, Block(own_bottom, window.cover.shape[0] - margin, window.pad, right)]
+
+
 def _even_tiles(cover: Bytes) -> NDArray[np.uint8]:
     """For every tile 0 when it is all clear, 1 when it is all full, else 2; the last may be smaller."""
     words = cover.view(np.uint64)
-    across, down = -(-words.shape[1] // (EVEN // 8)), -(-words.shape[0] // EVEN)
-    answer = np.full((down, across), 2, np.uint8)
-    for value, number in ((np.uint64(0), 0), (np.uint64(0xFFFFFFFFFFFFFFFF), 1)):
-        same = words == value
-        columns = np.logical_and.reduceat(same, np.arange(0, words.shape[1], EVEN // 8), axis=1)
-        tiles = np.logical_and.reduceat(columns, np.arange(0, words.shape[0], EVEN), axis=0)
-        answer[tiles] = number
+    answer = np.full((-(-words.shape[0] // EVEN), -(-words.shape[1] * 8 // EVEN)), 2, np.uint8)
+    starts = np.arange(0, words.shape[0], EVEN), np.arange(0, words.shape[1], EVEN // 8)
+    for value, number, gather in ((0, 0, np.bitwise_or), (0xFFFFFFFFFFFFFFFF, 1, np.bitwise_and)):
+        answer[_gathered(words, starts, gather) == np.uint64(value)] = number
     return answer
+
+
+def _gathered(words: Words, starts: tuple[Places, Places], gather: np.ufunc) -> Words:
+    """All bits of each tile's words taken together, rows first: that is a plain pass over memory."""
+    rows = gather.reduceat(words, starts[0], axis=0)
+    return np.asarray(gather.reduceat(rows, starts[1], axis=1), np.uint64)
 
 
 def _spans(lively: NDArray[np.bool_], margin: int, least: int, most: int) -> Iterator[tuple[int, int]]:

@@ -23,9 +23,9 @@ def disc(size: int) -> Bytes:
     return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)), np.uint8)
 
 
-def at_least(values: Bytes, level: float) -> Bytes:
-    """255 where the values reach the level, else 0."""
-    _, answer = _cv.threshold(values, ceil(level) - 1, 255, cv2.THRESH_BINARY)
+def at_least(values: Bytes, level: float, into: Bytes | None = None) -> Bytes:
+    """255 where the values reach the level, else 0; `into` may be an array of this shape to use for it."""
+    _, answer = _cv.threshold(values, ceil(level) - 1, 255, cv2.THRESH_BINARY, into)
     result: Bytes = answer
     return result
 
@@ -73,15 +73,15 @@ def grown(mask: Bytes, element: Bytes) -> Bytes:
     return answer
 
 
-def both(one: Bytes, other: Bytes) -> Bytes:
-    """Bitwise and."""
-    answer: Bytes = _cv.bitwise_and(one, other)
+def both(one: Bytes, other: Bytes, into: Bytes | None = None) -> Bytes:
+    """Bitwise and; `into` may be an array of the same shape to use for it."""
+    answer: Bytes = _cv.bitwise_and(one, other, into)
     return answer
 
 
-def inverse(values: Bytes) -> Bytes:
-    """255 minus each value."""
-    answer: Bytes = _cv.bitwise_not(values)
+def inverse(values: Bytes, into: Bytes | None = None) -> Bytes:
+    """255 minus each value; `into` may be an array of the same shape to use for it."""
+    answer: Bytes = _cv.bitwise_not(values, into)
     return answer
 
 
@@ -165,6 +165,12 @@ def lowest_of(values: Bytes) -> int:
     return int(_cv.minMaxLoc(values)[0])
 
 
+def risen(values: Bytes, before: Bytes) -> Bytes:
+    """How much higher each value is than before; 0 where it is not."""
+    answer: Bytes = _cv.subtract(values, before)
+    return answer
+
+
 def unequal(one: Bytes, other: Bytes) -> Bytes:
     """255 where both differ, else 0."""
     answer: Bytes = _cv.compare(one, other, cv2.CMP_NE)
@@ -174,6 +180,13 @@ def unequal(one: Bytes, other: Bytes) -> Bytes:
 def smoothed(values: Bytes) -> Bytes:
     """Each value mixed with its neighbours, 1 : 2 : 1 both ways."""
     answer: Bytes = _cv.GaussianBlur(values, (3, 3), 0.85)
+    return answer
+
+
+def only_where(mask: Bytes, pixels: Bytes, into: Bytes) -> Bytes:
+    """Pixels of any number of channels where the mask is not 0, else 0; `into` is used for it."""
+    into.fill(0)
+    answer: Bytes = _cv.copyTo(pixels, mask, into)
     return answer
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.measure.bytewise import Bytes
+from intake.measure.bytewise import Bytes, risen
 
 Floats = NDArray[np.float32]
 FULL = np.float32(255.0)
@@ -100,21 +101,23 @@ def _walk_out(values: Bytes) -> tuple[Floats, NDArray[np.bool_]]:
     top = values[:3].max(axis=0)
     half = len(top) // 2
     level = np.tile(np.maximum(top[:half], top[half:]) >> 1, 2)
-    rising = outer > inner
-    rising &= outer - inner > RISE
+    rising = risen(outer, inner) > RISE
     rising &= inner < level
     within = outer > NOTHING
     within &= ~rising
-    np.logical_and.accumulate(within, axis=0, out=within)
-    total = 0.5 * values[0] + np.add.reduce(outer * within, axis=0, dtype=np.uint16)
-    at = np.add.reduce(within, axis=0, dtype=np.uint16)
+    for before, row in pairwise(within):  # NumPy's accumulate is thirty times slower along the columns
+        np.logical_and(before, row, out=row)
+    inside = within.view(np.uint8)
+    total = 0.5 * values[0] + np.add.reduce(outer * inside, axis=0, dtype=np.uint16)
+    at = np.add.reduce(inside, axis=0, dtype=np.uint16)
     is_open = at == len(outer)
-    columns = np.arange(values.shape[1])
-    valley = np.flatnonzero(rising[np.minimum(at, len(outer) - 1), columns] & ~is_open)
+    stopped = np.flatnonzero(np.logical_or.reduce(rising, axis=0) & ~is_open)
+    valley = stopped[rising[at[stopped], stopped]]
     if len(valley):
         # The lowest pixel lies between two shapes: one alone is shared, of two alike each has its own.
-        last = values[at[valley], valley].astype(np.float32)
-        before = values[np.maximum(at[valley].astype(np.int32) - 1, 0), valley]
+        here = at[valley].astype(np.int64)
+        last = values[here, valley].astype(np.float32)
+        before = values[np.maximum(here - 1, 0), valley]
         total[valley] -= np.where(before < 1.18 * last + 4.0, last, 0.5 * last)
     return np.maximum(total, 0).astype(np.float32), is_open
 
@@ -124,12 +127,11 @@ def across(cover: Bytes, x: Floats, y: Floats, reach: int) -> tuple[Floats, Floa
 
     Eight directions; between them 1 / chord is a cosine of the angle, which three neighbours determine.
     """
-    widths = np.empty((DIRECTIONS, len(x)), np.float32)
-    for k in range(DIRECTIONS):
-        angle = k * np.pi / DIRECTIONS
-        nx, ny = (np.full(len(x), v, np.float32) for v in (np.cos(angle), np.sin(angle)))
-        chord = chords_at(cover, x, y, nx, ny, reach)
-        widths[k] = np.maximum(chord.width, 0.05) + np.float32(1e3) * chord.open
+    angles = np.arange(DIRECTIONS) * np.pi / DIRECTIONS
+    nx, ny = (np.repeat(v.astype(np.float32), len(x)) for v in (np.cos(angles), np.sin(angles)))
+    chord = chords_at(cover, np.tile(x, DIRECTIONS), np.tile(y, DIRECTIONS), nx, ny, reach)
+    widths = np.maximum(chord.width, 0.05) + np.float32(1e3) * chord.open
+    widths = widths.reshape(DIRECTIONS, len(x))
     best = widths.argmin(axis=0)
     near = np.stack([best - 1, best, best + 1])
     at = near * np.pi / DIRECTIONS

@@ -14,9 +14,10 @@ from intake.measure.blocks import Block, blocks_of
 from intake.measure.bytewise import Bytes, at_least, both, count, inverse, total, unequal
 from intake.measure.crisp import without_steps
 from intake.measure.enclosed import GroundParts
-from intake.measure.pieces import HOLE, LOW, Piece, pieces_of
+from intake.measure.pieces import HOLE, ISLAND, Piece, pieces_of
 from intake.measure.regions import Region
 from intake.measure.scale import TILE, Scale, Side
+from intake.measure.scratch import Scratch
 from intake.measure.screens import Screens
 from intake.measure.search import Shortlist, thin_places
 from intake.measure.seeds import Tiles
@@ -52,6 +53,7 @@ class Totals:
     holes: list[Piece] = field(default_factory=list)
     island_count: int = 0
     screens: Screens = field(default_factory=Screens)
+    scratch: Scratch = field(default_factory=Scratch)
 
 
 def measure_cover(
@@ -83,8 +85,7 @@ def _measure_window(
     if not count(window.own):
         return
     blocks = list(blocks_of(window, scale.margin_px))
-    smooth, crisp = without_steps(window.cover)
-    even = replace(window, cover=smooth, crisp=crisp)
+    even = without_steps(window, blocks, totals.scratch)
     gaps = beside.submit(_measure_clear, even, blocks, scale, totals, parts)
     _measure_ink(window, even, blocks, scale, totals)
     gaps.result()
@@ -98,7 +99,8 @@ def _measure_ink(window: Window, even: Window, blocks: list[Block], scale: Scale
     totals.screens.tiles += [(int(r) + window.top // TILE, int(c)) for r, c in np.argwhere(tiles.dense)]
     lost = lost_mask(even, leads, scale)
     _choke(window, blocks, lost, scale, totals)
-    islands, number = pieces_of(even.cover, window, scale.island_px, LOW, tiles.gone)
+    mask = ISLAND.mask_of(even, blocks, totals.scratch.array("pieces", cover.shape))
+    islands, number = pieces_of(even, mask, scale.island_px, ISLAND, tiles.gone)
     totals.islands += [_moved(p, -window.pad, window.top - window.pad) for p in islands]
     totals.island_count += number
 
@@ -106,9 +108,11 @@ def _measure_ink(window: Window, even: Window, blocks: list[Block], scale: Scale
 def _measure_clear(
     window: Window, blocks: list[Block], scale: Scale, totals: Totals, parts: GroundParts | None
 ) -> None:
-    clear = inverse(window.cover)
+    clear = inverse(window.cover, totals.scratch.array("clear", window.cover.shape))
     _, tiles = _find(clear, window, blocks, scale.clear, scale, totals.gaps, parts)
-    holes, _ = pieces_of(clear, window, scale.clear.limit_px, HOLE, tiles.gone)
+    inverted = replace(window, cover=clear)
+    mask = HOLE.mask_of(inverted, blocks, totals.scratch.array("holes", clear.shape))
+    holes, _ = pieces_of(inverted, mask, scale.clear.limit_px, HOLE, tiles.gone)
     totals.holes += [_moved(p, -window.pad, window.top - window.pad) for p in holes]
 
 
@@ -129,7 +133,8 @@ def _find(
 
 def _choke(window: Window, blocks: list[Block], lost: Bytes | None, scale: Scale, totals: Totals) -> None:
     """Sum up the white that is left, and the ink that loses all of its white."""
-    solid = count(at_least(window.own, 128))
+    flat = totals.scratch.array("own", window.own.shape)
+    solid = count(at_least(window.own, 128, flat))
     margin = scale.margin_px
     for block in blocks:
         mask = at_least(block.around(window.cover, margin), 128)
@@ -139,7 +144,7 @@ def _choke(window: Window, blocks: list[Block], lost: Bytes | None, scale: Scale
     totals.white += solid
     if lost is not None:
         own = window.own_part(lost)
-        totals.lost += total(both(window.own, own)) / 255.0
+        totals.lost += total(both(window.own, own, flat)) / 255.0
         totals.lost_places.mark(own, 0, window.top)
 
 
@@ -152,7 +157,7 @@ def _moved(piece: Piece, dx: float, dy: float) -> Piece:
 def _sum_up(window: Window, totals: Totals) -> None:
     own = window.own
     totals.ink += total(own) / 255.0
-    any_ink = at_least(own, 8)
+    any_ink = at_least(own, 8, totals.scratch.array("own", own.shape))
     inked = count(any_ink)
     totals.inked_pixels += inked
     totals.clear += own.size - inked

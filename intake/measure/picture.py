@@ -5,7 +5,8 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from intake.measure.bytewise import Bytes, at_least, channel, count, shrunk
+from intake.measure.bytewise import Bytes, at_least, channel, count, only_where, shrunk
+from intake.measure.scratch import Scratch
 
 
 class SmallPicture:
@@ -21,12 +22,13 @@ class SmallPicture:
         self.halvings = int(np.log2(self.factor))
         self.parts: list[Bytes] = []
         self.seen: list[Bytes] = []
+        self.scratch = Scratch()
 
     def add(self, band: Bytes) -> None:
         """Take the next band."""
-        visible = at_least(channel(band, 3), 1)
+        visible = at_least(channel(band, 3), 1, self.scratch.array("visible", band.shape[:2]))
         if count(visible) < visible.size:
-            band = np.asarray(cv2.bitwise_and(band, band, mask=visible), np.uint8)
+            band = only_where(visible, band, self.scratch.array("band", band.shape))
         self.parts.append(self._halved(band))
         self.seen.append(self._halved(visible))
 

@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.measure.blocks import Block, halo_of
 from intake.measure.bytewise import Bytes, at_least, both, distance, highest, total
 from intake.measure.chords import chords_at, on_grid
 from intake.measure.fields import thin_mask
@@ -18,7 +19,6 @@ from intake.measure.scale import PIECE_ASPECT, TILE
 from intake.measure.windows import Window
 
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
-HOLE, HOLE_SHARE = 64, 0.62  # clear from here on, and such a share of the clear beside it: less is a leak
 Box = tuple[int, int, int, int]
 PARTED = 0.46  # at this share of its own coverage a piece must still be apart from others
 SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
@@ -39,11 +39,35 @@ class Piece:
     bottom: float
 
 
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """Islands of ink or holes in it: coverage from which a pixel belongs, and its share of that beside it."""
+
+    level: int
+    share: float
+    is_hole: bool
+
+    def mask_of(self, window: Window, blocks: Sequence[Block], into: Bytes) -> Bytes:
+        """255 where a pixel belongs to a piece or to something larger; `into`, of the same shape, is used."""
+        cover = window.cover
+        mask = at_least(cover, self.level, into)
+        if self.is_hole:
+            for block in (*blocks, *halo_of(window, 1)):
+                thin = thin_mask(block.around(cover, 1), self.level, self.share)
+                block.around(mask, 0)[:] = block.inside(thin, 1)
+        return mask
+
+
+ISLAND, HOLE = Kind(LOW, 0.5, False), Kind(64, 0.62, True)  # a smaller share of the clear is a leak
+
+
 def pieces_of(
-    cover: Bytes, window: Window, limit_px: float, level: int, gone: NDArray[np.bool_]
+    window: Window, mask: Bytes, limit_px: float, kind: Kind, gone: NDArray[np.bool_]
 ) -> tuple[list[Piece], int]:
-    """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number."""
-    mask = at_least(cover, LOW) if level == LOW else thin_mask(cover, level, HOLE_SHARE)
+    """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number.
+
+    `mask` is the kind's, of the window; tiles that are gone are blotted out in it.
+    """
     for row, column in np.argwhere(gone):
         top, left = window.pad + row * TILE, window.pad + column * TILE
         mask[top : top + TILE, left : left + TILE] = 0
@@ -56,7 +80,7 @@ def pieces_of(
     for contour, parent in zip(contours, tree[0][:, 3], strict=True):
         if parent == -1 and len(contour) < 4 * largest:
             box = cv2.boundingRect(contour)
-            compact = level == LOW or min(box[2], box[3]) <= 1.5 * limit_px + 3
+            compact = not kind.is_hole or min(box[2], box[3]) <= 1.5 * limit_px + 3
             if (
                 box[2] <= largest
                 and box[3] <= largest
@@ -65,7 +89,7 @@ def pieces_of(
                 and not _is_cut(box, gone, window)
             ):
                 small.append((np.asarray(contour), (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
-    pieces = list(_measured(cover, small[:MOST_A_WINDOW], limit_px, level))
+    pieces = list(_measured(window.cover, small[:MOST_A_WINDOW], limit_px, kind))
     unseen = max(0, len(small) - MOST_A_WINDOW)
     return pieces, len(pieces) + round(unseen * len(pieces) / MOST_A_WINDOW)
 
@@ -81,9 +105,9 @@ def _is_cut(box: Sequence[int], gone: NDArray[np.bool_], window: Window) -> bool
 
 
 def _measured(
-    cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float, level: int
+    cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float, kind: Kind
 ) -> Iterator[Piece]:
-    cut_out = (_cut_out(cover, contour, box, limit_px, level) for contour, box in small)
+    cut_out = (_cut_out(cover, contour, box, limit_px, kind.level) for contour, box in small)
     cuts = [cut for cut in cut_out if cut is not None]
     if not cuts:
         return
@@ -98,7 +122,7 @@ def _measured(
         x0, y0, w, h = cut.box
         is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
         diameter = round_one if is_round else min(max(float(chord), 1.2 * cut.depth), round_one)
-        if diameter < limit_px and _stands_alone(cover, cut, 0.5 if level == LOW else HOLE_SHARE):
+        if diameter < limit_px and _stands_alone(cover, cut, kind.share):
             yield Piece(diameter, cut.area, x0 - 0.5, y0 - 0.5, x0 + w - 0.5, y0 + h - 0.5)
 
 

@@ -12,6 +12,7 @@ Floats = NDArray[np.float32]
 BLURRED_PX, SIDE_PX = 0.5, 4.0  # from where a side begins: its blur is small, and it is still its own
 OUT_SHARE, OUT_PX, OUT_MOST_PX = 0.4, 0.4, 1.2  # a side begins where it is so much wider than the waist
 FINE_PX = 0.25
+AT_ONCE = 256  # waists fitted together: their guesses take 30 MB
 BLUR_PX = 0.5  # a pixel's square and the sampling between pixels, as a standard deviation along any axis
 GUESSES = 25
 INWARDS_PX = 3.0
@@ -24,8 +25,30 @@ STRAIGHT_SHARE, STRAIGHT_PX = 0.06, 0.03  # the scatter about straight sides, of
 
 
 @dataclass(frozen=True, slots=True)
-class _Side:
-    """A side of each waist as width = √(c₀ + c₁ t + c₂ t²), or c₀ + c₁ t where it is straight."""
+class _Waists:
+    """Profiles of chords w (px), one a column, at t; each is thinnest, `low` wide, at its row `least`."""
+
+    t: Array
+    w: Array
+    low: Array
+    right: Array  # where the side to the right begins, along t; infinite: nowhere
+    left: Array
+
+    def where(self, part: slice) -> _Waists:
+        """Some of them."""
+        return _Waists(self.t, self.w[:, part], self.low[part], self.right[part], self.left[part])
+
+
+def _waists(t: Floats, w: Floats, least: NDArray[np.int64]) -> _Waists:
+    wide, along = w.astype(np.float64), t.astype(np.float64)
+    low = np.nan_to_num(wide[least, np.arange(w.shape[1])], nan=1.0)
+    right, left = (_begins(along, wide, least, low, sign) for sign in (1, -1))
+    return _Waists(along, wide, low, right, left)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """Sides of waists, the right ones before the left, as width = √(c₀ + c₁ t + c₂ t²), or c₀ + c₁ t."""
 
     terms: Array
     is_straight: bool
@@ -33,7 +56,7 @@ class _Side:
     misfit: Array  # root mean square of what is left, px
 
     def at(self, t: Array) -> Array:
-        """Widths at t, of shape (points, 1) or (points, waists)."""
+        """Widths at t, of shape (points, 1) or (points, sides)."""
         c = self.terms
         if self.is_straight:
             return np.asarray(c[0] + c[1] * t, np.float64)
@@ -42,9 +65,8 @@ class _Side:
 
 def has_sides(t: Floats, w: Floats, least: NDArray[np.int64]) -> NDArray[np.bool_]:
     """Whether both sides of each waist begin within the profile; those of a slow taper do not."""
-    low = w[least, np.arange(w.shape[1])].astype(np.float64)
-    begins = [_begins(t.astype(np.float64), w.astype(np.float64), least, low, sign) for sign in (1, -1)]
-    return np.isfinite(begins[0]) & np.isfinite(begins[1])
+    waists = _waists(t, w, least)
+    return np.isfinite(waists.right) & np.isfinite(waists.left)
 
 
 def waist_of(t: Floats, w: Floats, least: NDArray[np.int64]) -> tuple[Array, NDArray[np.bool_]]:
@@ -54,47 +76,49 @@ def waist_of(t: Floats, w: Floats, least: NDArray[np.int64]) -> tuple[Array, NDA
     by a line, a hyperbolic waist): each is blurred as pixels blur, and the width is that whose blurred shape
     is nearest to what was read. Second value: whether any of them fits.
     """
-    straight, curved = (_fit(t.astype(np.float64), w.astype(np.float64), least, s) for s in (True, False))
-    believed = straight[1] <= SIMPLER * curved[1] + SIMPLER_PX
-    width = np.where(believed, straight[0], curved[0])
-    misfit = np.where(believed, straight[1], curved[1])
+    waists = _waists(t, w, least)
+    width, misfit = np.empty(w.shape[1]), np.empty(w.shape[1])
+    for start in range(0, w.shape[1], AT_ONCE):
+        part = slice(start, start + AT_ONCE)
+        straight, curved = (_fit(waists.where(part), is_straight) for is_straight in (True, False))
+        believed = straight[1] <= SIMPLER * curved[1] + SIMPLER_PX
+        width[part] = np.where(believed, straight[0], curved[0])
+        misfit[part] = np.where(believed, straight[1], curved[1])
     return width, misfit <= WORST_PX
 
 
-def _fit(t: Array, w: Array, least: NDArray[np.int64], is_straight: bool) -> tuple[Array, Array]:
+def _fit(of: _Waists, is_straight: bool) -> tuple[Array, Array]:
     """Widths and misfits (px; infinite where there are no two sides) of one family of shapes."""
-    low = np.nan_to_num(w[least, np.arange(w.shape[1])], nan=1.0)
-    begins = [_begins(t, w, least, low, sign) for sign in (1, -1)]
-    right, left = (_side(t, w, b, low, sign, is_straight) for b, sign in zip(begins, (1, -1), strict=True))
-    fine = np.arange(t[0], t[-1] + FINE_PX / 2, FINE_PX)
-    rise = np.maximum(_directed(right, fine, begins[0], 1), _directed(left, fine, begins[1], -1))
-    blur = _blurring(t, fine)
-    near = (t[:, None] <= begins[0]) & (t[:, None] >= begins[1]) & np.isfinite(w)
-    count = np.maximum(near.sum(axis=0), 1)
-
-    def misfit(guess: Array) -> Array:
-        off = np.where(near, blur @ np.maximum(rise, guess) - np.nan_to_num(w), 0.0)
-        return np.asarray(np.sqrt((off * off).sum(axis=0) / count), np.float64)
-
-    floor = np.clip(rise.min(axis=0), 0.25 * low, low)
-    share = np.linspace(0.0, 1.0, GUESSES)[:, None]
-    guesses = floor + share * (low + 0.3 - floor)
-    misfits = np.stack([misfit(g) for g in guesses])
+    n = len(of.low)
+    sides = _sides(of, is_straight)
+    fine = np.arange(of.t[0], of.t[-1] + FINE_PX / 2, FINE_PX)[:, None]
+    widths = sides.at(fine)
+    rise = np.maximum(
+        np.where(fine - of.right >= -INWARDS_PX, widths[:, :n], 0.0),
+        np.where(of.left - fine >= -INWARDS_PX, widths[:, n:], 0.0),
+    )
+    near = (of.t[:, None] <= of.right) & (of.t[:, None] >= of.left) & np.isfinite(of.w)
+    floor = np.clip(rise.min(axis=0), 0.25 * of.low, of.low)
+    guesses = floor + np.linspace(0.0, 1.0, GUESSES)[:, None] * (of.low + 0.3 - floor)
+    off = _blurring(of.t, fine[:, 0]) @ np.maximum(rise, guesses[:, None, :]) - np.nan_to_num(of.w)
+    off = np.where(near, off, 0.0)
+    misfits = np.sqrt((off * off).sum(axis=1) / np.maximum(near.sum(axis=0), 1))
     width = _lowest(guesses, misfits)
-    total = np.sqrt(misfits.min(axis=0) ** 2 + 0.5 * (right.misfit**2 + left.misfit**2))
-    total = np.where(right.good & left.good, total, np.inf)
+    good, scatter = sides.good[:n] & sides.good[n:], sides.misfit[:n] ** 2 + sides.misfit[n:] ** 2
+    total = np.where(good, np.sqrt(misfits.min(axis=0) ** 2 + 0.5 * scatter), np.inf)
     if is_straight:
-        width = np.where(_is_pointed(right, left, low, floor), floor, width)
+        width = np.where(_is_pointed(sides, of.low, floor), floor, width)
     return width, total
 
 
-def _is_pointed(right: _Side, left: _Side, low: Array, meet: Array) -> NDArray[np.bool_]:
+def _is_pointed(sides: _Sides, low: Array, meet: Array) -> NDArray[np.bool_]:
     """Whether straight sides meet in a point: the read waist is then as much wider as blur makes it."""
-    steep = 0.5 * (right.terms[1] - left.terms[1])
+    n = len(low)
+    steep = 0.5 * (sides.terms[1, :n] - sides.terms[1, n:])
     blurred = steep * BLUR_PX * np.sqrt(2.0 / np.pi)
-    straight = [s.misfit < STRAIGHT_SHARE * 3.0 * np.abs(s.terms[1]) + STRAIGHT_PX for s in (right, left)]
+    straight = sides.misfit < STRAIGHT_SHARE * 3.0 * np.abs(sides.terms[1]) + STRAIGHT_PX
     agrees = np.abs(low - meet - blurred) < POINTED_SHARE * steep + POINTED_PX
-    return np.asarray(straight[0] & straight[1] & agrees & (meet > 0.3 * low), np.bool_)
+    return np.asarray(straight[:n] & straight[n:] & agrees & (meet > 0.3 * low), np.bool_)
 
 
 def _begins(t: Array, w: Array, least: NDArray[np.int64], low: Array, sign: int) -> Array:
@@ -102,13 +126,6 @@ def _begins(t: Array, w: Array, least: NDArray[np.int64], low: Array, sign: int)
     away = sign * (t[:, None] - t[least])
     wider = np.isfinite(w) & (w > low + np.minimum(OUT_SHARE * low + OUT_PX, OUT_MOST_PX))
     return np.asarray(sign * np.where(wider & (away > 0), sign * t[:, None], np.inf).min(axis=0), np.float64)
-
-
-def _directed(side: _Side, fine: Array, begins: Array, sign: int) -> Array:
-    """The side's widths on its own side of the waist; it may reach somewhat further in than it begins."""
-    t = fine[:, None]
-    widths = side.at(np.broadcast_to(t, (len(fine), len(begins))))
-    return np.asarray(np.where(sign * (t - begins) >= -INWARDS_PX, widths, 0.0), np.float64)
 
 
 def _lowest(guesses: Array, misfits: Array) -> Array:
@@ -121,35 +138,34 @@ def _lowest(guesses: Array, misfits: Array) -> Array:
     return np.asarray(guesses[k, n] + np.clip(shift, -1, 1) * (guesses[1] - guesses[0]), np.float64)
 
 
-def _side(t: Array, w: Array, begins: Array, low: Array, sign: int, is_straight: bool) -> _Side:
-    """Least squares through one side of each waist, its blur taken off."""
+def _sides(of: _Waists, is_straight: bool) -> _Sides:
+    """Least squares through both sides of each waist, their blur taken off."""
+    begins, sign = np.concatenate([of.right, of.left]), np.repeat([1.0, -1.0], len(of.low))
+    w, low, t = np.tile(of.w, 2), np.tile(of.low, 2), of.t[:, None]
     with np.errstate(invalid="ignore"):
-        away = sign * (t[:, None] - begins)
+        away = sign * (t - begins)
     use = np.isfinite(w) & (away >= BLURRED_PX) & (away <= SIDE_PX) & (w < WIDEST_SHARE * low + WIDEST_PX)
-    read, degree = np.where(use, w, 0.0), 1 if is_straight else 2
+    read, some = np.where(use, w, 0.0), np.asarray(use.any(axis=0), np.bool_)
     if is_straight:
-        terms = _polynomial(t, read, use, degree)
-        return _judged(_Side(terms, True, np.asarray(use.any(axis=0), np.bool_), low), t, w, use, sign)
-    side = _Side(_polynomial(t, read**2, use, degree), False, np.asarray(use.any(axis=0), np.bool_), low)
+        return _judged(_Sides(_polynomial(of.t, read, use, 1), True, some, low), t, w, use, sign)
+    sides = _Sides(_polynomial(of.t, read**2, use, 2), False, some, low)
     for _ in range(2):
         h = FINE_PX
-        bend = (side.at(t[:, None] + h) - 2 * side.at(t[:, None]) + side.at(t[:, None] - h)) / h**2
+        bend = (sides.at(t + h) - 2 * sides.at(t) + sides.at(t - h)) / h**2
         sharp = np.where(use, np.maximum(w - 0.5 * BLUR_PX**2 * np.clip(bend, -3.0, 3.0), 0.1), 0.0)
-        side = _Side(_polynomial(t, sharp**2, use, degree), False, side.good, low)
-    return _judged(side, t, w, use, sign)
+        sides = _Sides(_polynomial(of.t, sharp**2, use, 2), False, some, low)
+    return _judged(sides, t, w, use, sign)
 
 
-def _judged(side: _Side, t: Array, w: Array, use: NDArray[np.bool_], sign: int) -> _Side:
+def _judged(sides: _Sides, t: Array, w: Array, use: NDArray[np.bool_], sign: Array) -> _Sides:
     """With its misfit, and whether it is a side at all: enough points, and widening outwards."""
     count = use.sum(axis=0)
-    off = np.where(use, side.at(np.broadcast_to(t[:, None], w.shape)) - np.nan_to_num(w), 0.0)
+    off = np.where(use, sides.at(t) - np.nan_to_num(w), 0.0)
     misfit = np.sqrt((off * off).sum(axis=0) / np.maximum(count, 1))
-    first = np.where(use, sign * t[:, None], np.inf).min(axis=0) * sign
-    last = np.where(use, sign * t[:, None], -np.inf).max(axis=0) * sign
-    ends = side.at(
-        np.stack([np.nan_to_num(first, posinf=0, neginf=0), np.nan_to_num(last, posinf=0, neginf=0)])
-    )
-    return _Side(side.terms, side.is_straight, (count >= 5) & (ends[1] > ends[0] + 0.3), misfit)
+    first = np.where(use, sign * t, np.inf).min(axis=0) * sign
+    last = np.where(use, sign * t, -np.inf).max(axis=0) * sign
+    ends = sides.at(np.nan_to_num(np.stack([first, last]), posinf=0, neginf=0))
+    return _Sides(sides.terms, sides.is_straight, (count >= 5) & (ends[1] > ends[0] + 0.3), misfit)
 
 
 def _polynomial(t: Array, y: Array, use: NDArray[np.bool_], degree: int) -> Array:

@@ -17,8 +17,10 @@ from intake.reading.gif import read_gif
 from intake.reading.header import BrokenHeader, RasterHeader
 from intake.reading.heif import read_heif_header, stated_inside
 from intake.reading.jpeg import read_jpeg
+from intake.reading.jpeg_whole import WholeJpeg, whole_jpeg
 from intake.reading.png import read_png
 from intake.reading.raster_pixels import Decoding, RasterPixels, decode
+from intake.reading.samples import Samples, own_samples
 from intake.reading.sniff import Kind
 from intake.reading.stored_ppi import turned
 from intake.reading.tiff import CAMERA_RAW, read_tiff
@@ -95,6 +97,16 @@ class OpenRaster:
         """The file's own pixels, made square where they are not, averaged where finer than needed."""
         target = wanted_pixels(self._header.upright, size, self._limits)
         return RasterPixels(self._path, self._header, self._profile, target, self._note_damage)
+
+    def own_samples(self) -> Samples | None:
+        """The file's own samples, upright, nothing converted; None where PDF has no space for them."""
+        return own_samples(self._path, self._header, self._profile)
+
+    def own_jpeg(self) -> WholeJpeg | None:
+        """The file itself, when it is a JPEG that can stand in a PDF as it is and was found sound so far."""
+        if self._header.kind != Kind.JPEG or self.artwork.extra.get("damaged"):
+            return None
+        return whole_jpeg(self._path, self._header, self._profile)
 
     def _note_damage(self) -> None:
         """Decoding showed what the header could not: the facts say so from now on."""

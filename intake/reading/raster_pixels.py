@@ -38,7 +38,7 @@ _UNKNOWN_WAYS = (
 )
 
 # EXIF orientation → quarter turns clockwise, and whether it is mirrored left to right first.
-_UPRIGHT = {
+UPRIGHT = {
     1: (0, False),
     2: (0, True),
     3: (2, False),
@@ -99,15 +99,18 @@ class RasterPixels:
             self._on_damage()
 
     def _build(self, forgiving: bool) -> Any:
-        turns, is_mirrored = _UPRIGHT[self._header.orientation]
-        is_as_stored = turns == 0 and not is_mirrored
+        is_as_stored = self._header.orientation == 1
         image = decode(self._path, self._header, is_sequential=is_as_stored, forgiving=forgiving)
-        rgba = _to_rgba(image, self._header, self._profile)
-        if is_mirrored:
-            rgba = rgba.fliphor()
-        if turns:
-            rgba = rgba.rot(f"d{turns * 90}")
+        rgba = upright(_to_rgba(image, self._header, self._profile), self._header.orientation)
         return _stretched(rgba, (self.width, self.height))
+
+
+def upright(image: Any, orientation: int) -> Any:
+    """The picture as a person sees it, from the way that EXIF says it was stored."""
+    turns, is_mirrored = UPRIGHT[orientation]
+    if is_mirrored:
+        image = image.fliphor()
+    return image.rot(f"d{turns * 90}") if turns else image
 
 
 def decode(path: Path, header: RasterHeader, is_sequential: bool, forgiving: bool = False) -> Any:

@@ -1,6 +1,8 @@
-"""The picture of a repair: before, what would go (red) or come (green), and after."""
+"""The pictures of a repair: before, what would go (red) or come (green), and after; side by side or alone."""
 
 from __future__ import annotations
+
+from enum import StrEnum
 
 import cv2
 import numpy as np
@@ -14,6 +16,19 @@ GONE, CAME = (214, 0, 96), (0, 150, 60)
 CHECKERS = (255, 226)
 _SQUARE_PX = 12
 _GAP_PX = 16
+_CLOSE_MM, _CLOSE_PX = 6.0, 480  # at least so much is seen in a close-up, at least so large
+_CLOSE_SHARE = 0.4  # of the art's longer side: a larger close-up shows nothing that the whole does not
+_SEEN = 24  # of 255: a lesser change of a pixel is not looked for
+
+
+class View(StrEnum):
+    """One picture of a repair."""
+
+    BEFORE = "before"
+    MARKED = "marked"
+    AFTER = "after"
+    CLOSE_BEFORE = "close_before"
+    CLOSE_AFTER = "close_after"
 
 
 def picture_of_changes(
@@ -24,8 +39,8 @@ def picture_of_changes(
     `at` is where the left top pixel of `after` lies in `before`, in px.
     """
     gone, came = _changes(before, after, at)
-    panels = [_shown(before.rgba, longest_px), _marked(before.rgba, gone, came, longest_px)]
-    panels.append(_shown(after.rgba, longest_px))
+    marked = _marked(before.rgba, gone, came, longest_px)
+    panels = [_shown(before.rgba, longest_px), marked, _shown(after.rgba, longest_px)]
     high = max(p.shape[0] for p in panels)
     wide = sum(p.shape[1] for p in panels) + 2 * _GAP_PX
     out = np.full((high, wide, 4), 255, np.uint8)
@@ -34,6 +49,57 @@ def picture_of_changes(
         out[: panel.shape[0], left : left + panel.shape[1], :3] = panel
         left += panel.shape[1] + _GAP_PX
     return out
+
+
+def views_of_changes(
+    before: Canvas, after: Canvas, at: tuple[int, int] = (0, 0), longest_px: int = 800
+) -> dict[View, Bytes]:
+    """The same as pictures of their own, as opaque RGB; and the largest change from close by, if it is small.
+
+    Nothing is marked when no pixel changes (colours that are only said in another way).
+    """
+    views = {View.BEFORE: _shown(before.rgba, longest_px), View.AFTER: _shown(after.rgba, longest_px)}
+    placed = _placed(after, before.size_px, at)
+    differs: Mask = np.asarray((cv2.absdiff(before.rgba, placed) > _SEEN).any(axis=2))
+    if not differs.any():
+        return views
+    gone, came = _changes(before, after, at)
+    if gone.any() or came.any():
+        views[View.MARKED] = _marked(before.rgba, gone, came, longest_px)
+    close = _close_box(differs, before)
+    if close is not None:
+        views[View.CLOSE_BEFORE] = _enlarged(before.rgba[close])
+        views[View.CLOSE_AFTER] = _enlarged(placed[close])
+    return views
+
+
+def _placed(after: Canvas, size_px: tuple[int, int], at: tuple[int, int]) -> Bytes:
+    """The repaired picture where it lies on the one before; nothing around it."""
+    (x, y), (width, height) = at, after.size_px
+    if (width, height) == size_px:
+        return after.rgba
+    out = np.zeros((size_px[1], size_px[0], 4), np.uint8)
+    out[y : y + height, x : x + width] = after.rgba
+    return out
+
+
+def _close_box(differs: Mask, canvas: Canvas) -> tuple[slice, slice] | None:
+    """Where to look closely: a square on the largest change; None where the whole shows it as well."""
+    _, _, stats, _ = cv2.connectedComponentsWithStats(differs.astype(np.uint8), connectivity=8)
+    x, y, wide, high, _area = (int(v) for v in max(stats[1:], key=lambda row: int(row[4])))
+    side = max(round(min(wide, high) * 1.6), round(_CLOSE_MM / canvas.mm_per_px), 8)
+    width, height = canvas.size_px
+    if side > _CLOSE_SHARE * max(width, height):
+        return None
+    left = min(max(0, x + wide // 2 - side // 2), max(0, width - side))
+    top = min(max(0, y + high // 2 - side // 2), max(0, height - side))
+    return np.s_[top : top + side, left : left + side]
+
+
+def _enlarged(rgba: Bytes) -> Bytes:
+    """Pixels shown as pixels, large enough to be seen."""
+    factor = max(1, -(-_CLOSE_PX // max(rgba.shape[:2])))
+    return _shown(np.ascontiguousarray(rgba.repeat(factor, axis=0).repeat(factor, axis=1)), 2 * _CLOSE_PX)
 
 
 def _changes(before: Canvas, after: Canvas, at: tuple[int, int]) -> tuple[Mask, Mask]:

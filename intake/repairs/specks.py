@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from intake.measure.bytewise import Bytes, at_least, block, count, grown
-from intake.measure.pieces import LOW, Piece, pieces_of
+from intake.measure.pieces import ISLAND, LOW, Piece, pieces_of
 from intake.measure.scale import Scale, scale_of
 from intake.repairs import wording
 from intake.repairs.canvas import Canvas, Mended, Wishes, places_of
@@ -60,7 +60,8 @@ def _pieces_in(cover: Bytes, scale: Scale) -> list[Piece]:
     for look in looks_at(cover, scale):
         window, gone = look.window, look.tiles.gone
         dx, dy = -window.pad, window.top - window.pad
-        for p in pieces_of(window.cover, window, scale.island_px, LOW, gone)[0]:
+        mask = ISLAND.mask_of(window, (), np.empty_like(window.cover))
+        for p in pieces_of(window, mask, scale.island_px, ISLAND, gone)[0]:
             box = (p.left + dx, p.top + dy, p.right + dx, p.bottom + dy)
             found.append(Piece(p.diameter, p.area, *box))
     return found

@@ -6,7 +6,7 @@ from intake.facts import Artwork
 from intake.repairs import wording
 
 NAME = "srgb"
-MENDS = "file"
+MENDS = "colour"
 DOES = "converts the colours to sRGB through the file's own profile"
 
 

@@ -11,6 +11,7 @@ from typing import IO, Any
 
 from config.settings import Film, Limits
 from intake.facts import Finding, Level, Place, Preflight, RepairOrder, RepairTold, Verdict
+from intake.film.work import FilmTask, FilmWork
 from intake.preflight import PreflightJob
 
 _HEAD = struct.Struct(">II")
@@ -59,6 +60,7 @@ def job_as_json(job: PreflightJob) -> dict[str, Any]:
     document["limits"] = job.limits.model_dump(mode="json")
     document["film"] = job.film.model_dump(mode="json")
     document["repair"] = asdict(job.repair) if job.repair is not None else None
+    document["film_work"] = asdict(job.film_work) if job.film_work is not None else None
     return document
 
 
@@ -70,6 +72,9 @@ def job_from_json(document: dict[str, Any]) -> PreflightJob:
     values["film"] = Film.model_validate(document["film"])
     if document["repair"] is not None:
         values["repair"] = RepairOrder(**{**document["repair"], "names": tuple(document["repair"]["names"])})
+    if document["film_work"] is not None:
+        work = document["film_work"]
+        values["film_work"] = FilmWork(**{**work, "task": FilmTask(work["task"])})
     return PreflightJob(**values)
 
 

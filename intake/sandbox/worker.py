@@ -113,6 +113,10 @@ def _run(job: PreflightJob) -> Preflight:
         from intake.mending import run_mending
 
         return run_mending(job)
+    if job.film_work is not None:
+        from intake.film.tasks import run_film_work
+
+        return run_film_work(job, job.film_work)
     from intake.preflight import run_preflight
 
     return run_preflight(job)

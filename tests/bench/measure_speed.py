@@ -17,15 +17,11 @@ from numpy.typing import NDArray
 
 from intake.facts import Ask
 from intake.measure import measure_with_picture
+from intake.sandbox.child import ALLOCATOR
 from tests.bench.measure_words import say
 
 Bytes = NDArray[np.uint8]
 BAND_ROWS = 256
-MALLOC = {  # what glibc is told in the worker: large arrays go back to the system at once
-    "MALLOC_MMAP_THRESHOLD_": "1048576",
-    "MALLOC_TRIM_THRESHOLD_": "4194304",
-    "MALLOC_ARENA_MAX": "2",
-}
 
 
 class VipsPixels:
@@ -93,7 +89,7 @@ def report(folder: Path, names: list[str], times: int) -> None:
         path = make_page(folder, name)
         command = [sys.executable, "-m", "tests.bench.measure_speed", str(path), str(times)]
         answer = subprocess.run(
-            command, check=True, capture_output=True, text=True, env={**_environment(), **MALLOC}
+            command, check=True, capture_output=True, text=True, env={**_environment(), **ALLOCATOR}
         )
         r = json.loads(answer.stdout.splitlines()[-1])
         say(

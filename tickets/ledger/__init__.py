@@ -186,10 +186,13 @@ class Ledger:
         code, why, by = plain_words(code), plain_words(why), plain_words(by)
         return self._write(lambda books: desk.put_on_hold(books, code, why, by))
 
-    def release(self, code: str, by: str, note: str = "") -> str:
-        """Answer the open question of a ticket or order; where none is open, end its hold."""
+    def release(self, code: str, by: str, note: str = "", *, remember: bool = True) -> str:
+        """Answer the open question of a ticket or order; where none is open, end its hold.
+
+        `remember`: the same question is not asked again, where the shop's settings want that.
+        """
         code, by, note = plain_words(code), plain_words(by), plain_words(note)
-        return self._write(lambda books: desk.let_go(books, code, by, note))
+        return self._write(lambda books: desk.let_go(books, code, by, note, remember=remember))
 
     def repair_artwork(self, code: str, repaired: RepairedArtwork, by: str) -> str:
         """The shop's own repair as a new revision of a queried ticket's artwork, to be checked anew."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Any
+
 from sqlmodel import select
 
 from tickets import wording_books
@@ -18,6 +21,15 @@ from tickets.pieces import Step
 from tickets.plans import plan_cancel
 from tickets.requests import RepairedArtwork
 from tickets.standing import ACCEPTED, QUERIED
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """Who answers a question, what the customer said, and whether that is remembered."""
+
+    by: str
+    note: str
+    remember: bool
 
 
 def put_on_hold(books: Books, code: str, why: str, by: str) -> str:
@@ -37,10 +49,11 @@ def put_on_hold(books: Books, code: str, why: str, by: str) -> str:
     return wording_books.held(code, why)
 
 
-def let_go(books: Books, code: str, by: str, note: str) -> str:
+def let_go(books: Books, code: str, by: str, note: str, *, remember: bool = True) -> str:
     """Answer the open question about a ticket's item or an order's items; where there is none, end its hold.
 
-    A hold needs its own release: what is both queried and held is released twice. Raises ShopProblem
+    A hold needs its own release: what is both queried and held is released twice. `remember`: the same
+    question is not asked again of the same art, where the shop wants that. Raises ShopProblem
     `needs-name`, `nothing-to-release`, `artwork-not-usable`.
     """
     if not by.strip():
@@ -50,7 +63,7 @@ def let_go(books: Books, code: str, by: str, note: str) -> str:
     queried = [item for item in items if item.standing == QUERIED]
     held = _held_row(named, opened)
     if queried:
-        _answer_questions(books, opened, queried, by, note)
+        _answer_questions(books, opened, queried, _Answer(by, note, remember))
         codes = [next(opened.tickets_of(item)).code for item in queried]
         return wording_books.question_answered(codes, code, held.held_why)
     if held.held_why is None:
@@ -111,7 +124,8 @@ def _cancel_all(books: Books, opened: OpenOrder) -> list[Step]:
     return [step for ticket in live for step in plan_cancel(books.route, ticket, None)]
 
 
-def _answer_questions(books: Books, opened: OpenOrder, items: list[Item], by: str, note: str) -> None:
+def _answer_questions(books: Books, opened: OpenOrder, items: list[Item], answer: _Answer) -> None:
+    by, note = answer.by, answer.note
     for item in items:
         latest = select(Revision).where(Revision.item_id == item.id, Revision.number == item.revision)
         if books.session.exec(latest).one().verdict == "refuse":
@@ -119,10 +133,10 @@ def _answer_questions(books: Books, opened: OpenOrder, items: list[Item], by: st
             raise wording.artwork_not_usable(code, item.refused_slug)
         item.standing = ACCEPTED
         item.released_by, item.released_note = by, note
-        books.note(
-            "released", opened.about_item(item), by, note=note, standing=ACCEPTED, revision=item.revision
-        )
-        remember_release(books, item, by, note)
+        told: dict[str, Any] = {"note": note, "standing": ACCEPTED, "revision": item.revision}
+        if answer.remember and remember_release(books, item, by, note):
+            told["remembered"] = True
+        books.note("released", opened.about_item(item), by, **told)
     tell_released(books, opened, items, note)
 
 

@@ -12,13 +12,14 @@ from tickets.ledger.inserting import insert_or_update
 from tickets.models import Item, RememberedRelease
 
 
-def remember_release(books: Books, item: Item, by: str, note: str) -> None:
+def remember_release(books: Books, item: Item, by: str, note: str) -> bool:
     """Keep an answer for the same bytes, size and garment colour, where the shop's settings want that.
 
     Questions about the order itself (sizes, dates) are this order's and are not remembered.
+    Returns whether it is kept.
     """
     if not books.settings.queries.remember_releases or item.print_width_mm is None or item.order_queries:
-        return
+        return False
     row = RememberedRelease(
         artwork_sha256=item.artwork_sha256,
         page=item.page or 0,
@@ -32,6 +33,7 @@ def remember_release(books: Books, item: Item, by: str, note: str) -> None:
     key = ("artwork_sha256", "page", "print_width_mm", "garment_colour")
     changes = {"checks": row.checks, "released_by": by, "note": note, "at": books.now}
     insert_or_update(books.session, row, key, changes)
+    return True
 
 
 def remembered_release(books: Books, item: Item) -> RememberedRelease | None:

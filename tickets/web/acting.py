@@ -58,7 +58,7 @@ def act_at_desk(web: Web, act: str, code: str, acted: Acted) -> tuple[str, str]:
     if act == "hold":
         return named, web.ledger.hold(named, acted.why, acted.by)
     if act == "release":
-        return named, web.ledger.release(named, acted.by, acted.note)
+        return named, web.ledger.release(named, acted.by, acted.note, remember=acted.remember)
     if act == "change-due":
         return named, web.ledger.change_due(named, acted.due, acted.why, acted.by)
     if act == "change-quantity":
@@ -68,10 +68,14 @@ def act_at_desk(web: Web, act: str, code: str, acted: Acted) -> tuple[str, str]:
 
 @dataclass(frozen=True, slots=True)
 class Acted:
-    """What the desk says about an act: its reason, the customer's words, how many, who, and a due day."""
+    """What the desk says about an act: its reason, the customer's words, how many, who, and a due day.
+
+    `remember`: a release answers the same question of the same art from now on, where the shop wants that.
+    """
 
     why: str = ""
     note: str = ""
     by: str = ""
     pieces: int | None = None
     due: str = ""
+    remember: bool = True

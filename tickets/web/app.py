@@ -69,6 +69,7 @@ def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> Fast
     for page in PAGES:
         app.include_router(page.router)
     app.include_router(pairing.owner)
+    app.include_router(queries_page.desk)
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
     app.add_exception_handler(ShopProblem, answer_problem)
     app.add_exception_handler(RequestValidationError, _answer_unreadable)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from tickets.problems import ShopProblem
 
 FORM_BYTES = 1_000_000
-UPLOAD_PATH = "/drop"
+UPLOADS = re.compile(r"/drop(/.*)?|/queries/[^/]+/artwork")
 _FRAME_BYTES = 100_000  # of a form around its file
 
 
@@ -18,7 +20,7 @@ class TooLarge(ShopProblem):
 
 
 class Bounded:
-    """Ends requests that send more than `largest_upload` bytes to the drop page, or a megabyte elsewhere."""
+    """Ends requests that send more than `largest_upload` bytes of artwork, or a megabyte elsewhere."""
 
     def __init__(self, app: ASGIApp, largest_upload: int) -> None:
         self._app = app
@@ -28,7 +30,7 @@ class Bounded:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        is_upload = scope["path"] == UPLOAD_PATH or scope["path"].startswith(f"{UPLOAD_PATH}/")
+        is_upload = UPLOADS.fullmatch(scope["path"]) is not None
         most = self._largest_upload + _FRAME_BYTES if is_upload else FORM_BYTES
         came = 0
 

@@ -68,11 +68,15 @@ def act(
     pieces: Annotated[str, Form(max_length=7)] = "",
     due: Annotated[str, Form(max_length=10)] = "",
     back: Words = "",
+    asked_to_remember: Words = "",
+    remember: Words = "",
 ) -> Response:
     """An act on an order or one of its tickets; each has its reason, each is in the history."""
     if act not in ACTS:
         raise NotFound("no-such-act", f"There is no act {act!r}.", "Hold, release, cancel or change.")
-    said = Acted(why, note, by or person_of(request), int(pieces) if pieces.isdecimal() else None, due)
+    many = int(pieces) if pieces.isdecimal() else None
+    wanted = not asked_to_remember or bool(remember)  # not asked: as the shop has set
+    said = Acted(why, note, by or person_of(request), many, due, wanted)
     try:
         _, says = act_at_desk(web, act, code, said)
     except ShopProblem as problem:

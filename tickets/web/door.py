@@ -22,6 +22,7 @@ from tickets.lookup.items import ItemPage
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
+from tickets.web.mends import Mends
 from tickets.web.tries import Tries, Views
 
 
@@ -63,6 +64,11 @@ class Folders(Protocol):
     @property
     def drops(self) -> Drops:
         """Orders that are being written on the drop page."""
+        ...
+
+    @property
+    def mends(self) -> Mends:
+        """Repairs of queried artwork, and new artwork for it."""
         ...
 
     def close(self) -> None:

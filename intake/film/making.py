@@ -1,0 +1,178 @@
+"""The run's file is made: artworks encoded where they are not yet, drawn aside, proved, only then kept."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from intake.durable import TEMPORARY, make_folder, sync_folder
+from intake.film.proof_plan import PlannedPage, PlannedPiece, ProofPlan
+from intake.film.work import FilmTask, FilmWork
+from intake.inbox.claiming import original_path
+from intake.preflight import PreflightJob
+from intake.sandbox import Sandbox
+from intake.shop import Shop
+from tickets import wording_film_file as wording
+from tickets.film.model import StoredRun, Way
+from tickets.film.placing import ArtKey, art_key
+from tickets.paper.film.art import BrokenArt, read_list
+from tickets.paper.film.run_file import DrawnPage, DrawnRun, Look, draw_run
+from tickets.paper.fonts import load_fonts
+
+ARTS = "film"  # below derived/: all of it can be made again
+RUNS = "runs"  # below papers/
+
+
+@dataclass(frozen=True, slots=True)
+class MadeFile:
+    """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed."""
+
+    path: Path
+    drawn: DrawnRun
+    says: tuple[str, ...]
+
+
+def run_path(shop: Shop, run: str, more: str = ".pdf") -> Path:
+    """Where a file of a run lies: `papers/runs/<run>….pdf`."""
+    return shop.papers / RUNS / f"{run}{more}"
+
+
+def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
+    """Make and prove the file of a run; until it is proved, what was there before stands.
+
+    Raises ShopProblem `film-proof-failed`, `film-artwork-missing`, `film-artwork-unusable`, OSError.
+    """
+    path = run_path(shop, run.code)
+    make_folder(path.parent)
+    look = look_of(shop, run)
+    with Sandbox(shop.settings.sandbox) as sandbox, _aside(path) as aside:
+        arts, says = keep_arts(shop, run, sandbox)
+        with aside.open("wb") as out:
+            drawn = draw_run(out, run, arts, look, load_fonts(shop.settings.papers.font_files))
+            out.flush()
+            os.fsync(out.fileno())
+        plan = plan_of(aside, run, drawn, arts, look)
+        _refuse_faults(shop, run, plan, sandbox)
+        aside.replace(path)
+    sync_folder(path.parent)
+    return MadeFile(path, drawn, says)
+
+
+def look_of(shop: Shop, run: StoredRun) -> Look:
+    """How this shop's runs look."""
+    film, url = shop.settings.film, shop.settings.shop.ticket_url
+    return Look(
+        gap_mm=film.laying.gap_mm,
+        edge_mm=film.laying.edge_mm,
+        qr_text=f"{url.rstrip('/')}/t/{run.code}" if url else run.code,
+        is_mirrored=film.file.mirrored,
+        marks=film.file.cut_marks,
+    )
+
+
+def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> tuple[Mapping[ArtKey, Path], tuple[str, ...]]:
+    """Where each artwork of a run lies encoded; those that are missing are made, several at a time."""
+    folder = shop.derived / ARTS
+    names = {art_key(piece): piece.artwork for piece in run.pieces}
+    make_folder(folder)
+    with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
+        made = pool.map(lambda key: _keep_art(shop, key, names[key], sandbox), names)
+        says = [(names[key], said) for key, said in zip(names, made, strict=True)]
+    paths = {key: folder / f"{key.name}.art" for key in names}
+    return paths, tuple(f"{name}: {said}" for name, said in says if said)
+
+
+def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Path], look: Look) -> ProofPlan:
+    """What the file is to be proved by."""
+    return ProofPlan(
+        pdf=str(pdf),
+        qr_texts=(look.qr_text, run.code),
+        gap_mm=look.gap_mm,
+        is_mirrored=look.is_mirrored,
+        boxes_apart=run.way in (Way.ROWS, Way.BOXES),
+        pages=tuple(_planned(page, run.width_mm, arts) for page in drawn.pages),
+    )
+
+
+def _planned(one: DrawnPage, width_mm: float, arts: Mapping[ArtKey, Path]) -> PlannedPage:
+    page = one.page
+    pieces = tuple(
+        PlannedPiece(
+            number=p.number,
+            code=p.code,
+            box=(p.x_mm, page.y_mm(p), p.width_mm, p.height_mm),
+            turned=p.turned,
+            mirrored=p.mirrored,
+            art=str(arts[art_key(p)]),
+        )
+        for p in page.pieces
+    )
+    codes = tuple((c.x_mm, c.y_mm, c.width_mm, c.height_mm) for c in one.codes)
+    return PlannedPage(width_mm, page.length_mm, pieces, (*codes, *one.drawn), one.qr)
+
+
+def _keep_art(shop: Shop, key: ArtKey, name: str, sandbox: Sandbox) -> str:
+    """Make an encoded artwork unless it is there and whole; returns what is to be said of it."""
+    path = shop.derived / ARTS / f"{key.name}.art"
+    with contextlib.suppress(OSError, BrokenArt), path.open("rb") as there:
+        return read_list(there).says
+    original = original_path(shop, key.sha256)
+    if not original.is_file():
+        raise wording.artwork_missing(name)
+    with _aside(path) as aside:
+        settings = shop.settings
+        work = FilmWork(FilmTask.ENCODE, into=str(aside))
+        job = PreflightJob(
+            original,
+            name,
+            settings.limits,
+            settings.film,
+            page=key.page,
+            width_mm=key.width_mm,
+            height_mm=key.height_mm,
+            film_work=work,
+        )
+        answer = sandbox.preflight(job)
+        if answer.findings:
+            raise wording.artwork_unusable(name, answer.findings[0].says)
+        try:
+            with aside.open("rb") as made:
+                says = read_list(made).says
+        except BrokenArt as error:
+            raise wording.artwork_unusable(name, str(error)) from error
+        aside.replace(path)
+    return says
+
+
+def _refuse_faults(shop: Shop, run: StoredRun, plan: ProofPlan, sandbox: Sandbox) -> None:
+    faults = proof_faults(shop, run.code, plan, sandbox)
+    if faults:
+        raise wording.proof_failed(run.code, faults)
+
+
+def proof_faults(shop: Shop, name: str, plan: ProofPlan, sandbox: Sandbox) -> Sequence[str]:
+    """What is wrong with a run's file, a sentence each; the file is read back in the sandbox."""
+    with _aside(Path(plan.pdf).with_suffix(".json")) as told:
+        told.write_text(plan.as_json(), "utf-8")
+        work = FilmWork(FilmTask.PROVE, told=str(told))
+        settings = shop.settings
+        job = PreflightJob(Path(plan.pdf), name, settings.limits, settings.film, film_work=work)
+        answer = sandbox.preflight(job)
+    many = len(plan.pages) > 1
+    return [wording.on_page(f.says, int(f.measured or 1)) if many else f.says for f in answer.findings]
+
+
+@contextlib.contextmanager
+def _aside(path: Path) -> Iterator[Path]:
+    """A name beside `path` to write under; what still lies there in the end is taken away."""
+    aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}"
+    try:
+        yield aside
+    finally:
+        with contextlib.suppress(OSError):
+            aside.unlink()

@@ -1,0 +1,39 @@
+"""The tasks of a run's file as a worker does them, answered as any other look at artwork is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from intake.facts import Finding, Level, Place, Preflight, Verdict
+from intake.film.encoding import encode_art
+from intake.film.proof import prove
+from intake.film.proof_plan import proof_plan
+from intake.film.work import FilmTask, FilmWork
+from intake.preflight import PreflightJob, refused
+from tickets.problems import ArtworkRefused
+
+CHECK = "film-proof-failed"
+_MOST_TOLD = 40
+
+
+def run_film_work(job: PreflightJob, work: FilmWork) -> Preflight:
+    """Do one task. Raises as the task does; artwork that can't be opened any more is an answer."""
+    try:
+        if work.task is FilmTask.ENCODE:
+            art = encode_art(job, Path(work.into))
+            measures: dict[str, object] = {"way": art.way, "says": art.says}
+            return Preflight(job.name, Verdict.CLEAR, None, measures, ())
+        return _proved(job, work)
+    except ArtworkRefused as refusal:
+        return refused(job.name, refusal)
+
+
+def _proved(job: PreflightJob, work: FilmWork) -> Preflight:
+    """What is wrong with a run's file, as findings; their `measured` is the page."""
+    faults = prove(proof_plan(Path(work.told).read_text("utf-8")))
+    findings = tuple(
+        Finding(CHECK, Level.REFUSE, fault.says, "", fault.page, places=(Place(*fault.box),))
+        for fault in faults[:_MOST_TOLD]
+    )
+    verdict = Verdict.REFUSE if faults else Verdict.CLEAR
+    return Preflight(job.name, verdict, None, {"faults": len(faults)}, findings)

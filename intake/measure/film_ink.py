@@ -1,0 +1,160 @@
+"""What the ink on a film page should be, and how what was drawn differs: arithmetic on pictures of 72 ppi."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.measure.shrunk import premultiplied
+
+Picture = NDArray[np.uint8]  # premultiplied RGBA
+Box4 = tuple[float, float, float, float]  # x, y, width, height
+_ROUND = 3  # px of clear ground round a window
+_FAINT = 8  # of 255: less ink than this is a rounding
+_INNER_PX = 7  # so far from the rim colours must be right to the rounding
+_BLUR_PX = 5
+_TINY = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Lies:
+    """How a piece lies, and what it is: `is_image` is false for lines."""
+
+    turned: bool
+    mirrored: bool
+    is_image: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A part of the page: its left and top px on it, and the picture that should be there."""
+
+    left: int
+    top: int
+    picture: Picture
+
+    def cut(self, width: int, height: int) -> Window:
+        """The part of it that lies on a page of so many px."""
+        left, top = max(0, self.left), max(0, self.top)
+        cut = self.picture[top - self.top : height - self.top, left - self.left : width - self.left]
+        return Window(left, top, cut)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """How a drawn piece differs: ink drawn ÷ expected, its middle moved in px, and colours in steps of 255.
+
+    `colour`: away from rims, blurred a little; `mean`: of the whole piece; `rim`: anywhere, blurred.
+    """
+
+    ink: float
+    across_px: float
+    down_px: float
+    colour: float
+    mean: float
+    rim: float
+
+
+def expected(small: Picture, box_px: Box4, lies: Lies) -> Window:
+    """One piece as it should come out on the page: `small` has about two px for each of the page's.
+
+    `box_px`: on the page, with fractions. PDFium draws an image over all px that its box touches.
+    """
+    seen = small[:, ::-1] if lies.mirrored else small
+    seen = np.ascontiguousarray(np.rot90(seen, -1) if lies.turned else seen)
+    x, y, wide, high = _touched(box_px) if lies.is_image else box_px
+    left, top = int(np.floor(x)) - _ROUND, int(np.floor(y)) - _ROUND
+    size = (int(np.ceil(x + wide)) + _ROUND - left, int(np.ceil(y + high)) + _ROUND - top)
+    across, down = seen.shape[1] / (2 * wide), seen.shape[0] / (2 * high)
+    # The middle of px p of the window, at twice its fineness, is at (p + 0.5) / 2 + left on the page.
+    matrix = np.array(
+        [
+            [across, 0, (0.5 - 2 * (x - left)) * across - 0.5],
+            [0, down, (0.5 - 2 * (y - top)) * down - 0.5],
+        ]
+    )
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    fine = cv2.warpAffine(seen, matrix, (2 * size[0], 2 * size[1]), flags=flags)
+    picture = cv2.resize(fine, size, interpolation=cv2.INTER_AREA).astype(np.uint8, copy=False)
+    return Window(left, top, premultiplied(picture) if lies.is_image else picture)
+
+
+def support(window: Window, reach_px: int) -> NDArray[np.bool_]:
+    """Where the piece's own ink may be: where it should be, and so many px around."""
+    ink = (window.picture[..., 3] > 0).astype(np.uint8)
+    side = 2 * reach_px + 1
+    grown: NDArray[np.bool_] = cv2.dilate(ink, np.ones((side, side), np.uint8)) > 0
+    return grown
+
+
+def difference(window: Window, own: NDArray[np.bool_], drawn: Picture) -> Difference:
+    """How the page's picture there differs from the window's, looking only where the piece's own ink is."""
+    there = np.where(own[..., None], drawn, 0).astype(np.float32)
+    wanted = window.picture.astype(np.float32)
+    before, after = _middle(wanted[..., 3]), _middle(there[..., 3])
+    if after is None or before is None:
+        same = before is after
+        return Difference(1.0 if same else 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    side = (_BLUR_PX, _BLUR_PX)
+    off = np.abs(cv2.blur(wanted, side) - cv2.blur(there, side)).max(axis=-1)
+    solid = (window.picture[..., 3] == 255).astype(np.uint8)
+    inner = cv2.erode(solid, np.ones((_INNER_PX, _INNER_PX), np.uint8), borderValue=0) > 0
+    mean = np.abs((wanted - there)[..., :3].sum(axis=(0, 1))).max() / max(before[0] / 255, 1.0)
+    return Difference(
+        ink=after[0] / before[0],
+        across_px=after[1] - before[1],
+        down_px=after[2] - before[2],
+        colour=float(off[inner].max()) if inner.any() else 0.0,
+        mean=float(mean),
+        rim=float(off[own].max()),
+    )
+
+
+def least_gap(owner: NDArray[np.int32], reach_px: float) -> tuple[float, int, int]:
+    """The least clear distance in px between ink of two owners (from 1; 0 is clear film), and whose it is.
+
+    From the distance to the nearest ink: where the nearest changes from one owner to the other, the two
+    distances add up to the way between them. (inf, 0, 0) where none is nearer than `reach_px`.
+    """
+    clear = (owner == 0).astype(np.uint8)
+    if clear.all() or owner.max() == owner[owner > 0].min():
+        return np.inf, 0, 0
+    distance, nearest = cv2.distanceTransformWithLabels(clear, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL)
+    owners = np.zeros(int(nearest.max()) + 1, np.int32)
+    ink = owner > 0
+    owners[nearest[ink]] = owner[ink]
+    whose = owners[nearest]
+    best = (np.inf, 0, 0)
+    for axis in (0, 1):
+        one, other = _beside(whose, axis)
+        near, far = _beside(distance, axis)
+        between = np.where(one != other, near + far, np.inf)
+        at = int(between.argmin())
+        found = float(between.flat[at])
+        if found < min(best[0], reach_px):
+            best = (found, int(one.flat[at]), int(other.flat[at]))
+    return best
+
+
+def _beside(values: NDArray[Any], axis: int) -> tuple[NDArray[Any], NDArray[Any]]:
+    return (values[:-1], values[1:]) if axis == 0 else (values[:, :-1], values[:, 1:])
+
+
+def _touched(box_px: Box4) -> Box4:
+    x, y, wide, high = box_px
+    left, top = np.floor(x + _TINY), np.floor(y + _TINY)
+    return left, top, np.ceil(x + wide - _TINY) - left, np.ceil(y + high - _TINY) - top
+
+
+def _middle(alpha: NDArray[np.float32]) -> tuple[float, float, float] | None:
+    """Sum, and the middle across and down; None where there is no ink."""
+    total = float(alpha.sum(dtype=np.float64))
+    if total < _FAINT:
+        return None
+    across = float(alpha.sum(axis=0, dtype=np.float64) @ np.arange(alpha.shape[1]))
+    down = float(alpha.sum(axis=1, dtype=np.float64) @ np.arange(alpha.shape[0]))
+    return total, across / total, down / total
