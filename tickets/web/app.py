@@ -90,6 +90,7 @@ async def _answer_http(request: Request, error: Exception) -> Response:
     problem: ShopProblem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
     if error.status_code == 400:  # a body that is not what it says it is
         problem = BadInput("request-not-read", "What was sent cannot be read.", "Load the page again.")
+        problem.http_status = 400
     elif error.status_code == 405:
         says = f"There is nothing at this address that takes {request.method}."
         problem = ShopProblem("no-such-method", says, "See /api/openapi.json.")

@@ -14,6 +14,7 @@ from tickets.web.gate import COOKIE, TOKEN_HEADER
 PREFIX = "/api/"
 # The statuses with which a twin may refuse; the answer is always a slug, what is wrong, and what to do.
 REFUSALS = {
+    "400": "What was sent is not what it says it is.",
     "401": "The device is not let in.",
     "403": "The device may not do this, or the token of its pages is missing.",
     "404": "There is no such thing in the books.",
