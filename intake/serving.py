@@ -63,7 +63,9 @@ class ShopFolders:
         picture = self.art(item)
         if not picture or item.print_mm is None or not item.findings:
             return picture
-        return draw_findings(picture, [finding_from_json(f) for f in item.findings], item.print_mm)
+        return draw_findings(
+            picture, [finding_from_json(f) for f in item.findings], item.print_mm, is_listed=False
+        )
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""

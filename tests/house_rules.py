@@ -33,6 +33,7 @@ PURE = (
     "tickets.wording_change",
     "tickets.wording_drop",
     "tickets.wording_dispatch",
+    "tickets.layouts",
     "tickets.wording_people",
     "tickets.wording_progress",
     "tickets.wording_papers",

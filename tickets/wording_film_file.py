@@ -14,9 +14,9 @@ CONVERTED = (
 )
 
 
-def drawn_as_pixels(kind: str, ppi: float) -> str:
+def drawn_as_pixels(ppi: float, why: str) -> str:
     """A drawing that could not be kept as lines."""
-    return f"It is drawn as pixels at {ppi:.0f} an inch: the lines of this {kind} cannot be kept as lines."
+    return f"It is drawn as pixels at {ppi:.0f} an inch: {why}."
 
 
 def label_lines(run: StoredRun, *, at_start: bool) -> tuple[str, str, str]:

@@ -15,6 +15,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
 PAPERS, PRINTER = "Papers", "Printer"
+FILM_PAGE = "Film"
 DROP, PROMISE = "New order", "Promise"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"

@@ -43,6 +43,15 @@ class MadeFile:
         return tuple(piece.number for piece in self.drawn.without_code)
 
 
+@dataclass(frozen=True, slots=True)
+class KeptArts:
+    """The artworks of a run: where each lies encoded, its original, and what is to be said of some."""
+
+    paths: Mapping[ArtKey, Path]
+    originals: Mapping[ArtKey, Path]
+    says: tuple[str, ...]
+
+
 def run_path(shop: Shop, run: str, more: str = ".pdf") -> Path:
     """Where a file of a run lies: `papers/runs/<run>….pdf`."""
     return shop.papers / RUNS / f"{run}{more}"
@@ -57,16 +66,16 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
     make_folder(path.parent)
     look = look_of(shop, run)
     with Sandbox(shop.settings.sandbox) as sandbox, _aside(path) as aside:
-        arts, says = keep_arts(shop, run, sandbox)
+        arts = keep_arts(shop, run, sandbox)
         with aside.open("wb") as out:
-            drawn = draw_run(out, run, arts, look, load_fonts(shop.settings.papers.font_files))
+            drawn = draw_run(out, run, arts.paths, look, load_fonts(shop.settings.papers.font_files))
             out.flush()
             os.fsync(out.fileno())
         plan = plan_of(aside, run, drawn, arts, look)
         _refuse_faults(shop, run, plan, sandbox)
         aside.replace(path)
     sync_folder(path.parent)
-    return MadeFile(path, run, drawn, says)
+    return MadeFile(path, run, drawn, arts.says)
 
 
 def look_of(shop: Shop, run: StoredRun) -> Look:
@@ -81,19 +90,22 @@ def look_of(shop: Shop, run: StoredRun) -> Look:
     )
 
 
-def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> tuple[Mapping[ArtKey, Path], tuple[str, ...]]:
-    """Where each artwork of a run lies encoded; those that are missing are made, several at a time."""
+def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> KeptArts:
+    """Each artwork of a run, encoded; those that are missing are made, several at a time."""
     folder = shop.derived / ARTS
     names = {art_key(piece): piece.artwork for piece in run.pieces}
     make_folder(folder)
     with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
         made = pool.map(lambda key: _keep_art(shop, key, names[key], sandbox), names)
-        says = [(names[key], said) for key, said in zip(names, made, strict=True)]
-    paths = {key: folder / f"{key.name}.art" for key in names}
-    return paths, tuple(f"{name}: {said}" for name, said in says if said)
+        says = [f"{name}: {said}" for name, said in zip(names.values(), made, strict=True) if said]
+    return KeptArts(
+        paths={key: folder / f"{key.name}.art" for key in names},
+        originals={key: original_path(shop, key.sha256) for key in names},
+        says=tuple(says),
+    )
 
 
-def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Path], look: Look) -> ProofPlan:
+def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: KeptArts, look: Look) -> ProofPlan:
     """What the file is to be proved by."""
     return ProofPlan(
         pdf=str(pdf),
@@ -105,7 +117,7 @@ def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Pa
     )
 
 
-def _planned(one: DrawnPage, width_mm: float, arts: Mapping[ArtKey, Path]) -> PlannedPage:
+def _planned(one: DrawnPage, width_mm: float, arts: KeptArts) -> PlannedPage:
     page = one.page
     pieces = tuple(
         PlannedPiece(
@@ -114,11 +126,13 @@ def _planned(one: DrawnPage, width_mm: float, arts: Mapping[ArtKey, Path]) -> Pl
             box=(p.x_mm, page.y_mm(p), p.width_mm, p.height_mm),
             turned=p.turned,
             mirrored=p.mirrored,
-            art=str(arts[art_key(p)]),
+            art=str(arts.paths[art_key(p)]),
+            original=str(arts.originals[art_key(p)]),
+            page=p.page or 1,
         )
         for p in page.pieces
     )
-    codes = tuple((c.x_mm, c.y_mm, c.width_mm, c.height_mm) for c in one.codes)
+    codes = tuple(place.box for place in one.codes)
     return PlannedPage(width_mm, page.length_mm, pieces, (*codes, *one.drawn), one.qr)
 
 

@@ -30,7 +30,7 @@ def run_film_work(job: PreflightJob, work: FilmWork) -> Preflight:
 
 def _proved(job: PreflightJob, work: FilmWork) -> Preflight:
     """What is wrong with a run's file, as findings; their `measured` is the page."""
-    faults = prove(proof_plan(Path(work.told).read_text("utf-8")))
+    faults = prove(proof_plan(Path(work.told).read_text("utf-8")), job.limits.file)
     findings = tuple(
         Finding(CHECK, Level.REFUSE, fault.says, "", fault.page, places=(Place(*fault.box),))
         for fault in faults[:_MOST_TOLD]

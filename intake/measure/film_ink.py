@@ -22,11 +22,10 @@ _TINY = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Lies:
-    """How a piece lies, and what it is: `is_image` is false for lines."""
+    """How a piece lies: turned by 90° clockwise, after it was mirrored."""
 
     turned: bool
     mirrored: bool
-    is_image: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +59,13 @@ class Difference:
 
 
 def expected(small: Picture, box_px: Box4, lies: Lies) -> Window:
-    """One piece as it should come out on the page: `small` has about two px for each of the page's.
+    """An image as it should come out on the page: `small` has about two px for each of the page's.
 
     `box_px`: on the page, with fractions. PDFium draws an image over all px that its box touches.
     """
     seen = small[:, ::-1] if lies.mirrored else small
     seen = np.ascontiguousarray(np.rot90(seen, -1) if lies.turned else seen)
-    x, y, wide, high = _touched(box_px) if lies.is_image else box_px
+    x, y, wide, high = _touched(box_px)
     left, top = int(np.floor(x)) - _ROUND, int(np.floor(y)) - _ROUND
     size = (int(np.ceil(x + wide)) + _ROUND - left, int(np.ceil(y + high)) + _ROUND - top)
     across, down = seen.shape[1] / (2 * wide), seen.shape[0] / (2 * high)
@@ -80,7 +79,7 @@ def expected(small: Picture, box_px: Box4, lies: Lies) -> Window:
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     fine = cv2.warpAffine(seen, matrix, (2 * size[0], 2 * size[1]), flags=flags)
     picture = cv2.resize(fine, size, interpolation=cv2.INTER_AREA).astype(np.uint8, copy=False)
-    return Window(left, top, premultiplied(picture) if lies.is_image else picture)
+    return Window(left, top, premultiplied(picture))
 
 
 def support(window: Window, reach_px: int) -> NDArray[np.bool_]:
@@ -114,7 +113,7 @@ def difference(window: Window, own: NDArray[np.bool_], drawn: Picture) -> Differ
     )
 
 
-def least_gap(owner: NDArray[np.int32], reach_px: float) -> tuple[float, int, int]:
+def least_gap(owner: NDArray[np.uint16], reach_px: float) -> tuple[float, int, int]:
     """The least clear distance in px between ink of two owners (from 1; 0 is clear film), and whose it is.
 
     From the distance to the nearest ink: where the nearest changes from one owner to the other, the two
@@ -124,7 +123,7 @@ def least_gap(owner: NDArray[np.int32], reach_px: float) -> tuple[float, int, in
     if clear.all() or owner.max() == owner[owner > 0].min():
         return np.inf, 0, 0
     distance, nearest = cv2.distanceTransformWithLabels(clear, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL)
-    owners = np.zeros(int(nearest.max()) + 1, np.int32)
+    owners = np.zeros(int(nearest.max()) + 1, np.uint16)
     ink = owner > 0
     owners[nearest[ink]] = owner[ink]
     whose = owners[nearest]

@@ -29,6 +29,7 @@ def pages_of(shop: Shop) -> Iterator[tuple[str, str]]:
     yield "promise", "/promise?quantity_1=120&width_mm_1=90&quantity_2=60&width_mm_2=280&due=2027-01-29"
     yield "order", f"/orders/{asked[0].order if asked else busiest.order}"
     yield "queries", "/queries"
+    yield "film", "/film/plan"
     yield "devices", "/devices"
     yield "drop", "/drop"
     yield "kept", "/kept"
