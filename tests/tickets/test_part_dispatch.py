@@ -61,7 +61,7 @@ DOORS: tuple[Door, ...] = (
 def half_ready(floor: Shopfloor, **changes: object) -> list[str]:
     """Two tickets of four: the first waits at dispatch, the second at print."""
     drafts = (item_draft("a.png", 4), item_draft("b.png", 4))
-    codes = floor.accept(order_draft("OB-1", *drafts, **changes))  # type: ignore[arg-type]
+    codes = floor.accept(order_draft("OB-1", *drafts, **changes))
     floor.scan(codes[0], "press", catch_up=True)
     return codes
 
