@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from intake.sandbox import Sandbox
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
+    from tickets.lookup.packing import ParcelAnswer
     from tickets.lookup.printing import PaperRow
     from tickets.web.door import Web
 
@@ -78,6 +79,12 @@ class ShopFolders:
         if not slip.is_papered or not path.is_file():
             write_slip(self.shop, slip)
         return _read(path)
+
+    def parcel_label(self, parcel: ParcelAnswer) -> bytes:
+        """The label of a parcel, rendered as it is now."""
+        from intake.parcels import label_of
+
+        return label_of(self.shop, parcel)
 
     def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
         """These tickets' papers as one PDF; one that was thrown away is made again."""

@@ -99,6 +99,31 @@ def _slip_voided(subject: str, payload: Payload) -> str:
     return f"Packing slip {payload.get('slip', '')} of {subject} became void: its dispatch was taken back."
 
 
+def _parcel_added(subject: str, payload: Payload) -> str:
+    sscc = f", SSCC {payload['sscc']}" if payload.get("sscc") else ""
+    return f"Parcel {payload.get('parcel', '')} of {subject} was packed{_parcel_says(payload)}{sscc}."
+
+
+def _parcel_changed(subject: str, payload: Payload) -> str:
+    return f"Parcel {payload.get('parcel', '')} of {subject} was changed{_parcel_says(payload)}."
+
+
+def _parcel_removed(subject: str, payload: Payload) -> str:
+    return f"Parcel {payload.get('parcel', '')} of {subject} was taken out of the books."
+
+
+def _parcel_says(payload: Payload) -> str:
+    weight, consignment = payload.get("weight_g"), payload.get("consignment")
+    said = [f"{weight / 1000:g} kg"] if isinstance(weight, int) else []
+    said += [f"consignment {consignment}"] if consignment else []
+    return f": {', '.join(said)}" if said else ""
+
+
+def _shelved(subject: str, payload: Payload) -> str:
+    place = payload.get("place")
+    return f"{subject} was put on shelf {place}." if place else f"{subject} was taken off its shelf."
+
+
 def _cancelled(subject: str, payload: Payload) -> str:
     count = sum(move[4] for move in payload.get("moves", ()) if move[2] == CANCELLED)
     return f"{pieces(count)} of {subject} {'was' if count == 1 else 'were'} cancelled{_why(payload)}."
@@ -212,6 +237,10 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "remade": _remade,
     "packed": _packed,
     "slip-voided": _slip_voided,
+    "parcel-added": _parcel_added,
+    "parcel-changed": _parcel_changed,
+    "parcel-removed": _parcel_removed,
+    "shelved": _shelved,
     "cancelled": _cancelled,
     "laid-in-run": _laid,
     "taken-out-of-run": _taken_out,

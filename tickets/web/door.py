@@ -19,6 +19,7 @@ from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
+from tickets.lookup.packing import ParcelAnswer
 from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
@@ -44,6 +45,10 @@ class Folders(Protocol):
 
     def packing_slip(self, order: str, number: int) -> bytes:
         """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
+        ...
+
+    def parcel_label(self, parcel: ParcelAnswer) -> bytes:
+        """A parcel's label (PDF)."""
         ...
 
     def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
