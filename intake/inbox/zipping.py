@@ -82,6 +82,8 @@ def unpack(shop: Shop, archive: Path, pulse: Callable[[], None]) -> list[Member]
 
 def _choose(pack: zipfile.ZipFile, shop: Shop, packed_bytes: int) -> dict[str, zipfile.ZipInfo]:
     limits = shop.settings.intake
+    if not all(m.filename for m in pack.infolist()):  # asked first: `is_dir` trips over it
+        _refuse("zip-damaged", "The zip is damaged: one of its files has no name.", _AGAIN)
     members = [m for m in pack.infolist() if not m.is_dir()]
     if len(pack.infolist()) > limits.zip_most_files:
         _refuse(

@@ -11,7 +11,6 @@ import json
 import os
 import random
 import signal
-import subprocess
 import threading
 import time
 from collections.abc import Callable
@@ -20,7 +19,8 @@ from pathlib import Path
 
 from intake.faults import POINTS
 from intake.shop import open_shop
-from tests.acceptance.daemons import Watched
+from tests.acceptance import nursery
+from tests.acceptance.daemons import Daemon, Watched
 from tests.intake.shops import as_file, order, png, zipped
 from tickets.ledger.audit import audit
 from tickets.lookup import list_orders
@@ -181,7 +181,7 @@ class Campaign:
     def _live_and_die(self, dice: random.Random) -> None:
         """One life of the daemon: to a named step, or to a random moment."""
         point = f"{dice.choice(POINTS)}:{dice.randint(1, 3)}" if dice.random() < 0.6 else ""
-        daemon = self.watched.start(fault_point=point)
+        daemon = self._start(point)
         if not point and dice.random() < 0.8:  # else it may die while it starts
             self._outlive(daemon, LIMIT_SECONDS, lambda: self._is_at_work(daemon))
         life = LONGEST_LIFE_SECONDS if point else dice.uniform(0.0, 1.0)
@@ -191,13 +191,18 @@ class Campaign:
         self.deaths[hit] = self.deaths.get(hit, 0) + 1
         self._same_codes()
 
-    def _outlive(self, daemon: subprocess.Popen[bytes], seconds: float, is_so: Callable[[], bool]) -> None:
+    def _start(self, point: str) -> Daemon:
+        if not nursery.CAN_FORK:
+            return self.watched.start(fault_point=point)
+        return self.watched.adopt(nursery.start(self.watched.folder, point))
+
+    def _outlive(self, daemon: Daemon, seconds: float, is_so: Callable[[], bool]) -> None:
         """Wait until the daemon is dead, or something is so, or the time is over."""
         until = time.monotonic() + seconds
         while daemon.poll() is None and time.monotonic() < until and not is_so():
             time.sleep(0.005)
 
-    def _is_at_work(self, daemon: subprocess.Popen[bytes]) -> bool:
+    def _is_at_work(self, daemon: Daemon) -> bool:
         """Whether this daemon has taken the shop's lock, and so is past its start."""
         holder = self.watched.folder / ".filmdocket.holder"
         return holder.is_file() and f"process {daemon.pid}," in holder.read_text(encoding="utf-8")

@@ -12,7 +12,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from PIL import Image, ImageDraw
 
@@ -42,13 +42,33 @@ def artwork(shade: int = 16, width_px: int = 1100) -> bytes:
     return buffer.getvalue()
 
 
+class Daemon(Protocol):
+    """A running `filmdocket watch`, however it was started."""
+
+    @property
+    def pid(self) -> int:
+        """Its process number."""
+
+    def poll(self) -> int | None:
+        """Its exit status, or None while it lives."""
+
+    def send_signal(self, number: int, /) -> None:
+        """As `kill` would."""
+
+    def kill(self) -> None:
+        """End it at once."""
+
+    def wait(self, timeout: float = LIMIT_SECONDS) -> int:
+        """Its exit status, once it is dead."""
+
+
 class Watched:
     """A shop folder, and the commands that a person would type about it."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.inbox = folder / "inbox"
-        self._daemon: subprocess.Popen[bytes] | None = None
+        self._daemon: Daemon | None = None
 
     def command(self, *words: str, fault_point: str = "") -> subprocess.CompletedProcess[str]:
         """Run one command to its end."""
@@ -73,13 +93,19 @@ class Watched:
 
     def start(self, fault_point: str = "") -> subprocess.Popen[bytes]:
         """Start the daemon; its log is in the shop folder."""
-        self._daemon = subprocess.Popen(
+        daemon = subprocess.Popen(
             _command_line(self.folder, ("watch",)),
             env=_environment(fault_point),
             stderr=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
         )
-        return self._daemon
+        self._daemon = daemon
+        return daemon
+
+    def adopt(self, daemon: Daemon) -> Daemon:
+        """A daemon that somebody else has started in this folder."""
+        self._daemon = daemon
+        return daemon
 
     def stop(self, how: signal.Signals = signal.SIGTERM) -> int:
         """Stop the daemon; its exit status."""

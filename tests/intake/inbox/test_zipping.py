@@ -114,6 +114,16 @@ def test_a_member_that_is_longer_than_it_says_is_refused(bench: Bench, tmp_path:
     assert refused(bench, lying, tmp_path) in ("zip-bomb", "zip-damaged")
 
 
+def test_a_member_without_a_name_is_damage(bench: Bench, tmp_path: Path) -> None:
+    """Python's own reader trips over it (found by the guided fuzzer)."""
+    nameless = zipfile.ZipInfo("x")
+    nameless.filename = ""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        archive.writestr(nameless, b"art")
+    assert refused(bench, buffer.getvalue(), tmp_path) == "zip-damaged"
+
+
 def test_damage_is_told(bench: Bench, tmp_path: Path) -> None:
     """A changed byte shows in the checksum; a zip without its end is none."""
     whole = packed(("a.png", bytes(range(256)) * 40), method=zipfile.ZIP_STORED)
