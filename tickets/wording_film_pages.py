@@ -30,6 +30,8 @@ PUT_BACK = "Let plans have it"
 KEY = "Whose pieces"
 RUSH = "rush"
 SMALLER = "Smaller sizes that save film"
+SAID_YES = "The customer says yes"
+SAID_NO = "As ordered"
 STANDINGS = {"planned": "planned", "released": "released", "printed": "printed", "dropped": "dropped"}
 
 

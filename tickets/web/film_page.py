@@ -13,6 +13,7 @@ from tickets.codes import read_code
 from tickets.lookup.film_page import film_page
 from tickets.lookup.film_plan import Effort, Proposal, propose_plan, propose_taking_out, run_to_pin
 from tickets.lookup.film_runs import FilmRunAnswer
+from tickets.lookup.size_advice import advice_for
 from tickets.problems import NotFound, ShopProblem
 from tickets.requests import RunSpoilage
 from tickets.web.door import Web, WebDep, require_desk
@@ -95,6 +96,9 @@ def _act(web: Web, act: str, code: str, by: str) -> str:
     if act == "let":
         web.ledger.wish_film(code, None, by)
         return told.pinned(code, is_pinned=False)
+    if act in ("smaller", "as-ordered"):
+        advice = advice_for(web.store, web.settings, code)
+        return web.ledger.answer_size(advice, by, is_yes=act == "smaller")
     if act == "take-out":
         rest = propose_taking_out(web.store, web.settings, code)
         web.ledger.keep_film_plan(rest, by, {code: ""})
@@ -141,6 +145,7 @@ def _run(answer: FilmRunAnswer) -> dict[str, Any]:
 
 
 def _proposed(proposal: Proposal, web: Web) -> dict[str, Any]:
+    currency = web.settings.money.currency
     runs = []
     for kept in proposal.keep.runs:
         layout = kept.layout
@@ -157,5 +162,8 @@ def _proposed(proposal: Proposal, web: Web) -> dict[str, Any]:
         "seen": proposal.keep.fingerprint,
         "is_changing": proposal.keep.is_changing,
         "unlaid": told.not_laid(proposal.whole.unlaid),
-        "smaller": told.smaller_saves(proposal.advice, web.settings.money.currency),
+        "smaller": [
+            (one.advice.code, says)
+            for one, says in zip(proposal.advice, told.smaller_saves(proposal.advice, currency), strict=True)
+        ],
     }
