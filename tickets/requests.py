@@ -92,6 +92,7 @@ class ScanRequest:
     key: str = ""
     catch_up: bool = False
     part: bool = False  # part dispatch, with `why`
+    collected_by: str = ""  # at dispatch: who came for it
     device_at: datetime | None = None
     device_sequence: int | None = None
 
@@ -163,6 +164,7 @@ class ScanAnswer:
     moved: Moved | None
     reprint: str | None = None
     repeated: bool = False  # the same key came before: counted once, this is the answer given then
+    packing: int | None = None  # the number of the packing slip that it was dispatched with
 
     def as_json(self) -> dict[str, Any]:
         """Plain values, to be kept with an idempotency key."""
@@ -173,6 +175,7 @@ class ScanAnswer:
             "says": self.says,
             "moved": moved and moved.as_json(),
             "reprint": self.reprint,
+            "packing": self.packing,
         }
 
     @classmethod
@@ -187,6 +190,7 @@ class ScanAnswer:
             and Moved(moved["from"], moved["to"], moved["good"], moved["spoiled"], moved.get("spares", 0)),
             reprint=answer["reprint"],
             repeated=True,
+            packing=answer.get("packing"),
         )
 
 

@@ -10,9 +10,10 @@ def smaller_saves(advice: Advice, currency: str, pieces: int, *, is_agreed: bool
     """A size that lets one more piece lie across: what it saves for so many pieces; never done unasked."""
     money = f", about {advice.saved_money:.2f} {currency}" if advice.saved_money >= 0.005 else ""
     ask = "The customer said yes to it before." if is_agreed else "Ask the customer first."
+    now, then = advice.across
     return (
-        f"At {advice.width_mm:.1f} × {advice.height_mm:.1f} mm it would lie {advice.across[1]} across instead of "
-        f"{advice.across[0]}: {advice.saved_mm / 1000:.2f} m less film for {pieces} pieces{money}. {ask}"
+        f"At {advice.width_mm:.1f} × {advice.height_mm:.1f} mm it would lie {then} across instead of {now}: "
+        f"{advice.saved_mm / 1000:.2f} m less film for {pieces} pieces{money}. {ask}"
     )
 
 

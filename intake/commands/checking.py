@@ -61,9 +61,8 @@ def check(
     asked.refuse_wrong_usage(files)
     sizes = {"page": page, "width_mm": width_mm, "height_mm": height_mm, "ppi": ppi, "garment": garment}
     answers = _check_all(files, shop, asked, want_picture=picture is not None, **sizes)
-    _print(
-        answers, as_json, _smaller(answers, shop)
-    )  # first: the answer is worth having also where its picture cannot be written
+    # First: the answer is worth having also where its picture cannot be written.
+    _print(answers, as_json, _smaller(answers, shop))
     if picture is not None:
         _draw(answers[0], picture)
     if any(a.slug == "unexpected" for a in answers):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from intake.commands import film_files
 from intake.commands.options import ByOption, JsonOption, ShopOption, open_asked, print_json, print_lines
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ def add_commands(app: typer.Typer) -> None:
     ):
         name = act.__name__.replace("_", "-")
         film.command(name, short_help=says, epilog=f"Example: filmdocket film {example}")(act)
+    film_files.add_commands(film)
     app.add_typer(
         film,
         name="film",

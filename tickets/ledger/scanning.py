@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
 
+from tickets import wording_dispatch
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
 from tickets.ledger.film_scans import mark_printed, open_run
@@ -12,6 +13,7 @@ from tickets.ledger.issuing import issue_reprint
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_order, open_orders
+from tickets.ledger.packing import pack
 from tickets.ledger.stock import book_film_use
 from tickets.ledger.telling import tell_dispatched
 from tickets.models import Scan
@@ -33,10 +35,14 @@ _NOT_ASKED = ("key", "device_at", "device_sequence")  # a device may send a scan
 def take_scan(books: Books, request: ScanRequest) -> ScanAnswer:
     """Book one scan. Raises ShopProblem, and nothing is changed, where it can't be."""
     question = {name: value for name, value in asdict(request).items() if name not in _NOT_ASKED}
+    if not request.collected_by:
+        del question["collected_by"]  # so that scans of an older program are known again
     before = claim_key(books, request.key, question)
     if before is not None:
         return before
     books.route.require(request.station)
+    if request.collected_by and request.station != books.route.stations[-1]:
+        raise wording_dispatch.collected_at_dispatch_only(request.station, books.route.stations[-1])
     named = find_named(books, request.code)
     if named.is_ticket:
         answer = _scan_ticket(books, request, open_order(books, named.order_ids[0]))
@@ -59,17 +65,18 @@ def _scan_ticket(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanA
     book_film_use(books, scan, [opened], plan.steps)
     reprint = issue_reprint(books, opened, code, plan.spoiled, scan).code if plan.spoiled else None
     settle_order(books, opened)
-    if plan.good and plan.station == books.route.stations[-1]:
-        tell_dispatched(books, opened, scan)
+    slip = _send(books, opened, plan, scan, request)
     said = _Said(
         code,
         plan,
         opened.ticket_now(code).at(plan.station),
         reprint,
         _set_at_risk(opened, code, request),
+        slip,
         len(spares),
     )
-    return ScanAnswer(code, opened.order.number, _says(books, said), _moved(plan, len(spares)), reprint)
+    says, moved = _says(books, said), _moved(plan, len(spares))
+    return ScanAnswer(code, opened.order.number, says, moved, reprint, packing=slip)
 
 
 def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
@@ -78,6 +85,8 @@ def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
     film = open_run(books, run, orders)
     tickets = [now for opened in orders.values() for now in opened.tickets_now()]
     plan = plan_run_scan(books.route, tickets, run, _ask(request))
+    for opened in orders.values():
+        _require_dispatch(books, opened, plan, request)
     scan = book_scan(books, _scan_row(books, request, None))
     if film is not None:
         mark_printed(books, film, scan)
@@ -85,6 +94,8 @@ def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
         own = [step for step in plan.steps if step.ticket in opened.tickets]
         book_steps(books, opened, scan, own, run=run)
         settle_order(books, opened)
+        if own:
+            _send(books, opened, plan, scan, request)
     if film is None:
         book_film_use(books, scan, orders.values(), plan.steps)
     numbers = [o.order.number for o in orders.values()]
@@ -101,13 +112,21 @@ def _scan_order(books: Books, request: ScanRequest, opened: OpenOrder) -> ScanAn
     book_steps(books, opened, scan, plan.steps)
     book_film_use(books, scan, [opened], plan.steps)
     settle_order(books, opened)
-    tell_dispatched(books, opened, scan)
+    slip = _send(books, opened, plan, scan, request)
     number = opened.order.number
-    says = _says(books, _Said(number, plan))
+    says = _says(books, _Said(number, plan, slip=slip))
     left = sum(now.waiting for now in opened.tickets_now()) + _unissued(opened)
     if left:
         says += f" {wording.still_to_come(left)}"
-    return ScanAnswer(number, number, says, _moved(plan))
+    return ScanAnswer(number, number, says, _moved(plan), packing=slip)
+
+
+def _send(books: Books, opened: OpenOrder, plan: Plan, scan: Scan, request: ScanRequest) -> int | None:
+    """Where pieces of an order have left the house: its customer is told, and they get a packing slip."""
+    if not plan.good or plan.station != books.route.stations[-1]:
+        return None
+    tell_dispatched(books, opened, scan)
+    return pack(books, opened, scan, request.collected_by).number
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +138,7 @@ class _Said:
     left: int = 0
     reprint: str | None = None
     garment_set: str = ""
+    slip: int | None = None
     spares: int = 0
 
 
@@ -128,6 +148,8 @@ def _says(books: Books, said: _Said) -> str:
     sentences = [wording.scanned(said.code, plan.station, plan.to, plan.good, spoiled)]
     if said.spares:
         sentences.append(stand_in(said.spares))
+    if said.slip is not None:
+        sentences.append(wording_dispatch.goes_with_slip(said.slip))
     if plan.inferred:
         sentences.append(wording.booked_unseen(plan.inferred))
     if said.reprint:

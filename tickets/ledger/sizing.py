@@ -1,4 +1,4 @@
-"""Answers on smaller sizes that save film: kept for the same art and size; a yes is printed so, a no is not."""
+"""Answers on smaller sizes that save film: kept for the same art and size; only a yes is printed so."""
 
 from __future__ import annotations
 

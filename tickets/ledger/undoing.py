@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from sqlalchemy import exists
 from sqlalchemy.orm import aliased
@@ -15,6 +16,7 @@ from tickets.ledger.film_scans import free_pieces, unmark_printed
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
+from tickets.ledger.packing import unpack
 from tickets.ledger.stock import give_film_back
 from tickets.ledger.telling import untell_scan
 from tickets.models import Item, Movement, Scan, Ticket
@@ -68,6 +70,7 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
     unmark_printed(books, last)
     free_pieces(books, last)
     withdrawn = [step.ticket for step in back if step.to.place == NEW]
+    slips = []
     for opened in orders.values():
         own = [step for step in back if step.ticket in opened.tickets]
         book_steps(books, opened, scan, own, undoes=last.id)
@@ -76,7 +79,9 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
                 opened.tickets[code].withdrawn = True
         untell_scan(books, opened.id, last.id)
         settle_order(books, opened)
-    return _answer(last, done, withdrawn, [o.order.number for o in orders.values()])
+        slips.append(unpack(books, opened, last.id, by))
+    answer = _answer(last, done, withdrawn, [o.order.number for o in orders.values()])
+    return replace(answer, says=" ".join((answer.says, *filter(None, slips))))
 
 
 def _answer(last: Scan, done: Sequence[Step], withdrawn: Sequence[str], numbers: Sequence[str]) -> ScanAnswer:
