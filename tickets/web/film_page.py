@@ -96,7 +96,7 @@ def _act(web: Web, act: str, code: str, by: str) -> str:
     if act == "let":
         web.ledger.wish_film(code, None, by)
         return told.pinned(code, is_pinned=False)
-    if act in ("smaller", "as-ordered"):
+    if act in ("smaller", "ordered"):
         advice = advice_for(web.store, web.settings, code)
         return web.ledger.answer_size(advice, by, is_yes=act == "smaller")
     if act == "take-out":
