@@ -129,6 +129,20 @@ def lies_in_several(code: str, runs: Sequence[str]) -> ShopProblem:
     )
 
 
+def released(code: str) -> str:
+    """A run's file is proved, and no plan changes it."""
+    return f"Run {code} is released: its file was written and proved, and no plan lays it anew."
+
+
+def no_run_file(code: str) -> NotFound:
+    """A run whose file is not there."""
+    return NotFound(
+        "no-run-file",
+        f"There is no file of film run {code}.",
+        f"Write it: filmdocket film file {code}; a release writes it too.",
+    )
+
+
 def dropped(code: str) -> str:
     """A run was given up."""
     return f"Run {code} is dropped; its pieces wait at print and can be planned again."
