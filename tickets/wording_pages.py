@@ -14,6 +14,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
+PAPERS, PRINTER = "Papers", "Printer"
 DROP, PROMISE = "New order", "Promise"
 SKIP = "Skip to the page"
 DID_NOT_WORK = "That did not work"
@@ -89,12 +90,14 @@ REFUSED_FILES, NONE_REFUSED = "Refused files of the last week", "None."
 LOW_STOCK = "Stock to be ordered"
 INTAKE, INTAKE_NEVER = "Intake", "has never been alive here; start filmdocket watch"
 FILM, OLDEST = "film", "oldest"
+HELPS_MOST = "What helps most:"
 
 # The desk
 EMAIL, PHONE, PURCHASE_ORDER = "E-mail", "Phone", "Purchase order"
 SEARCH, SEARCH_HINT = "Ask", "A name, a number, half a phone number, a ticket code"
 HISTORY, ITEMS = "History", "Items"
-PRINT_AGAIN = "Job ticket (PDF)"
+PRINT_AGAIN, PRINT_ALL = "Job ticket (PDF)", "Print its tickets together"
+DISPATCHES, SLIP_AGAIN = "Dispatches", "Packing slip (PDF)"
 HOLD, RELEASE, CANCEL = "Hold", "Release", "Cancel"
 CHANGE_DUE, CHANGE_QUANTITY = "Change due day", "Change quantity"
 NEW_DUE, NEW_QUANTITY = "New due day", "Pieces in all"

@@ -30,8 +30,11 @@ def pages_of(shop: Shop) -> Iterator[tuple[str, str]]:
     yield "order", f"/orders/{asked[0].order if asked else busiest.order}"
     yield "queries", "/queries"
     yield "devices", "/devices"
+    yield "names", "/sign-in"
+    yield "people", "/people"
     yield "drop", "/drop"
     yield "kept", "/kept"
+    yield "papers", "/papers?of=today"
     if ticket or busiest.tickets:
         yield "ticket", f"/t/{(ticket or busiest.tickets[0]).code}"
 

@@ -7,5 +7,6 @@ REVISIONS = (
     "0004",
     "0005",
     "0006",
+    "0007",
 )  # all from the first on; a test holds it against versions/
 HEAD = REVISIONS[-1]

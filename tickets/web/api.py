@@ -64,6 +64,7 @@ class ScanAsked(_Asked):
     key: Text = ""
     catch_up: bool = False
     part: bool = False
+    collected_by: Text = ""
     device_at: Moment | None = None  # the device's own clock and count, where it kept the scan
     device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
@@ -123,7 +124,7 @@ def station(web: WebDep, station: str) -> Document:
 @router.get("/line")
 def line(web: WebDep) -> Document:
     """The line page."""
-    return line_answer(web.store, web.settings, web.clock()).as_json()
+    return line_answer(web.store, web.settings, web.clock(), web.foresee).as_json()
 
 
 @router.get("/inbox")
@@ -144,15 +145,15 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     """As `scan --json`."""
     fields = {**asked.model_dump(), "by": person_named(request, web, asked.by)}
     answer = take_scan(web, Scanned(**fields))
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     return scan_document(web.store, web.settings, answer, keyboard_hint(asked.code, answer.code))
 
 
 @router.post("/undo")
-def take_back(request: Request, web: WebDep, asked: UndoAsked) -> Document:
+def take_back(request: Request, web: WebDep, later: BackgroundTasks, asked: UndoAsked) -> Document:
     """As `undo --json`."""
     answer = undo(web, asked.code, person_named(request, web, asked.by), asked.key)
+    later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer)
 
 

@@ -19,7 +19,9 @@ from tickets.web import (
     drop_page,
     kept_page,
     line_page,
+    packing_page,
     pairing,
+    papers_page,
     people_page,
     promise_page,
     queries_page,
@@ -39,7 +41,9 @@ PAGES = (
     station_page,
     line_page,
     desk_page,
+    packing_page,
     drop_page,
+    papers_page,
     promise_page,
     queries_page,
     kept_page,
@@ -87,14 +91,15 @@ async def _answer_unreadable(request: Request, error: Exception) -> Response:
 
 async def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if isinstance(error.__cause__, ShopProblem):  # of a body that could not be read: the reason is ours
+        return await answer_problem(request, error.__cause__)
     problem: ShopProblem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
     if error.status_code == 400:  # a body that is not what it says it is
         problem = BadInput("request-not-read", "What was sent cannot be read.", "Load the page again.")
-        problem.http_status = 400
     elif error.status_code == 405:
         says = f"There is nothing at this address that takes {request.method}."
         problem = ShopProblem("no-such-method", says, "See /api/openapi.json.")
-        problem.http_status = 405
+    problem.http_status = error.status_code
     response = await answer_problem(request, problem)
     response.headers.update(error.headers or {})
     return response

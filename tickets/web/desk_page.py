@@ -10,10 +10,12 @@ from fastapi.responses import Response
 
 from tickets.lookup import order_answer, order_history, where_is
 from tickets.lookup.items import ItemPage, items_of
+from tickets.lookup.packing import order_slips
 from tickets.problems import NotFound, ShopProblem
 from tickets.web.acting import Acted, act_at_desk
 from tickets.web.door import Web, WebDep, require_desk
 from tickets.web.showing import go_to, person_of, show
+from tickets.wording_packing import say_slip
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=1000)]
@@ -47,6 +49,8 @@ def _page(request: Request, web: Web, number: str, problem: ShopProblem | None =
         order=order,
         items=items,
         names={ticket.code: f"{ticket.code} · {ticket.artwork}" for ticket in order.tickets},
+        slips=order_slips(web.store, number),
+        slip_says=lambda slip: say_slip(slip, web.settings.shop.zone),
         history=list(reversed(order_history(web.store, number))),
         person=person_of(request),
         links_on=web.settings.links.on,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Protocol
@@ -19,6 +19,7 @@ from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
+from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
@@ -39,6 +40,14 @@ class Folders(Protocol):
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    def packing_slip(self, order: str, number: int) -> bytes:
+        """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
+        ...
+
+    def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
+        """These tickets' papers as one PDF. Raises NotFound `no-paper-yet`."""
         ...
 
     def message(self, order: str) -> bytes:
@@ -87,12 +96,13 @@ class Web:
     clock: Callable[[], datetime]
     address: str = ""
     tries: Tries = field(default_factory=Tries)
+    patience_seconds: float | None = None  # after which pages tell an older forecast; None: they wait
     views: Views = field(default_factory=Views)
 
     @property
     def foresee(self) -> Foresee:
-        """When orders in work are ready, as of now."""
-        return foresight(self.store, self.settings, self.clock())
+        """When orders in work are ready, as of now, or a little earlier where nobody is to wait for it."""
+        return foresight(self.store, self.settings, self.clock(), self.patience_seconds)
 
     @property
     def devices(self) -> DeviceBook:

@@ -77,8 +77,7 @@ def undo_here(
 
 
 def _done(request: Request, web: Web, later: BackgroundTasks, station: str, answer: ScanAnswer) -> Response:
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     response = go_to(request, f"/at/{station}", answer.says)
     response.background = later
     return response

@@ -96,8 +96,7 @@ def remember_station(request: Request, station: Words = "", back: Words = "/") -
 
 
 def _done(request: Request, web: Web, later: BackgroundTasks, code: str, answer: ScanAnswer) -> Response:
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     response = go_to(request, f"/t/{quote(code, safe='')}", answer.says)
     response.background = later
     return response
