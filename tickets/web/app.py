@@ -99,11 +99,10 @@ async def _answer_http(request: Request, error: Exception) -> Response:
         problem = error.__cause__
     elif error.status_code == 400:  # a body that is not what it says it is
         problem = BadInput("request-not-read", "What was sent cannot be read.", "Load the page again.")
-        problem.http_status = 400
     elif error.status_code == 405:
         says = f"There is nothing at this address that takes {request.method}."
         problem = ShopProblem("no-such-method", says, "See /api/openapi.json.")
-        problem.http_status = 405
+    problem.http_status = error.status_code
     response = await answer_problem(request, problem)
     response.headers.update(error.headers or {})
     return response
