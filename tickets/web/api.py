@@ -25,7 +25,7 @@ from tickets.lookup.naming import name_thing
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.door import WebDep, require_desk
 from tickets.web.queries_page import question_about
-from tickets.web.showing import person_of
+from tickets.web.showing import person_named
 from tickets.wording_change import needs_one_change
 
 router = APIRouter(prefix="/api")
@@ -48,10 +48,11 @@ class ScanAsked(_Asked):
     good: Pieces | None = None
     spoiled: Pieces = 0
     why: Text = ""
-    by: Text = ""
+    by: Text | None = None  # left out: who is signed in at the device; "": nobody
     key: Text = ""
     catch_up: bool = False
     part: bool = False
+    collected_by: Text = ""
     device_at: AwareDatetime | None = None  # the device's own clock and count, where it kept the scan
     device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
@@ -60,7 +61,7 @@ class UndoAsked(_Asked):
     """An undo."""
 
     code: Text
-    by: Text = ""
+    by: Text | None = None
     key: Text = ""
 
 
@@ -75,12 +76,9 @@ class ActAsked(_Asked):
     due: Annotated[str, Field(max_length=10)] = ""
 
 
-class ReleaseAsked(_Asked):
+class ReleaseAsked(ActAsked):
     """A release; with `repair` the artwork is repaired first; `this_once`: it is not remembered."""
 
-    code: Text
-    by: Text = ""
-    note: Text = ""
     repair: Annotated[list[Repair], Field(max_length=10)] = []
     this_once: bool = False
 
@@ -121,7 +119,7 @@ def station(web: WebDep, station: str) -> Document:
 @router.get("/line")
 def line(web: WebDep) -> Document:
     """The line page."""
-    return line_answer(web.store, web.settings, web.clock()).as_json()
+    return line_answer(web.store, web.settings, web.clock(), web.foresee).as_json()
 
 
 @router.get("/inbox")
@@ -140,17 +138,17 @@ def queries(web: WebDep) -> Document:
 @router.post("/scan")
 def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked) -> Document:
     """As `scan --json`."""
-    fields = {**asked.model_dump(), "by": asked.by or person_of(request)}
+    fields = {**asked.model_dump(), "by": person_named(request, web, asked.by)}
     answer = take_scan(web, Scanned(**fields))
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     return scan_document(web.store, web.settings, answer)
 
 
 @router.post("/undo")
-def take_back(request: Request, web: WebDep, asked: UndoAsked) -> Document:
+def take_back(request: Request, web: WebDep, later: BackgroundTasks, asked: UndoAsked) -> Document:
     """As `undo --json`."""
-    answer = undo(web, asked.code, asked.by or person_of(request), asked.key)
+    answer = undo(web, asked.code, person_named(request, web, asked.by), asked.key)
+    later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer)
 
 
