@@ -16,8 +16,12 @@ class FilmTask(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class FilmWork:
-    """One task. `into`: the full path of what is to be written. `told`: of a JSON file that says more."""
+    """One task. `into`: the full path of what is to be written. `told`: of a JSON file that says more.
+
+    `ppi`: of pixels.
+    """
 
     task: FilmTask
     into: str = ""
     told: str = ""
+    ppi: float = 0.0
