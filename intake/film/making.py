@@ -27,6 +27,7 @@ from tickets.paper.fonts import load_fonts
 
 ARTS = "film"  # below derived/: all of it can be made again
 RUNS = "runs"  # below papers/
+_LONGER = 5  # times as long as one artwork
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
     path = run_path(shop, run.code)
     make_folder(path.parent)
     look = look_of(shop, run)
-    with Sandbox(shop.settings.sandbox) as sandbox, _aside(path) as aside:
+    with film_sandbox(shop) as sandbox, _aside(path) as aside:
         arts = keep_arts(shop, run, sandbox)
         with aside.open("wb") as out:
             drawn = draw_run(out, run, arts.paths, look, load_fonts(shop.settings.papers.font_files))
@@ -181,10 +182,23 @@ def _refuse_faults(shop: Shop, run: StoredRun, plan: ProofPlan, sandbox: Sandbox
 
 
 def proof_faults(shop: Shop, name: str, plan: ProofPlan, sandbox: Sandbox) -> Sequence[str]:
-    """What is wrong with a run's file, a sentence each; the file is read back in the sandbox."""
-    answer = _ask(shop, name, plan, FilmWork(FilmTask.PROVE), sandbox)
+    """What is wrong with a run's file, a sentence each; each page is read back in a worker of its own."""
     many = len(plan.pages) > 1
-    return [wording.on_page(f.says, int(f.measured or 1)) if many else f.says for f in answer.findings]
+
+    def faults_of(page: int) -> list[str]:
+        answer = _ask(shop, name, plan, FilmWork(FilmTask.PROVE, page=page), sandbox)
+        return [wording.on_page(f.says, page + 1) if many else f.says for f in answer.findings]
+
+    with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
+        found = [says for faults in pool.map(faults_of, range(len(plan.pages))) for says in faults]
+    return list(dict.fromkeys(found))
+
+
+def film_sandbox(shop: Shop) -> Sandbox:
+    """Workers for whole runs: they may take longer than one artwork, which was looked at before."""
+    limits = shop.settings.sandbox
+    longer = {"cpu_seconds": _LONGER * limits.cpu_seconds, "wall_seconds": _LONGER * limits.wall_seconds}
+    return Sandbox(limits.model_copy(update=longer))
 
 
 def make_raster(shop: Shop, made: MadeFile, kind: str, ppi: float) -> Path:
@@ -193,7 +207,7 @@ def make_raster(shop: Shop, made: MadeFile, kind: str, ppi: float) -> Path:
     Raises ShopProblem `film-raster-failed`, OSError.
     """
     path = run_path(shop, made.run.code, f"-{ppi:g}ppi.{kind}")
-    with Sandbox(shop.settings.sandbox) as sandbox, _aside(path, f".{kind}") as aside:
+    with film_sandbox(shop) as sandbox, _aside(path, f".{kind}") as aside:
         work = FilmWork(FilmTask.RASTER, into=str(aside), ppi=ppi)
         answer = _ask(shop, made.run.code, made.plan, work, sandbox)
         if answer.findings:

@@ -38,7 +38,7 @@ def _plan(work: FilmWork) -> ProofPlan:
 
 def _proved(job: PreflightJob, work: FilmWork) -> Preflight:
     """What is wrong with a run's file, as findings; their `measured` is the page."""
-    faults = prove(_plan(work), job.limits.file)
+    faults = prove(_plan(work), job.limits.file, work.page)
     findings = tuple(
         Finding(CHECK, Level.REFUSE, fault.says, "", fault.page, places=(Place(*fault.box),))
         for fault in faults[:_MOST_TOLD]

@@ -18,10 +18,11 @@ class FilmTask(StrEnum):
 class FilmWork:
     """One task. `into`: the full path of what is to be written. `told`: of a JSON file that says more.
 
-    `ppi`: of pixels.
+    `page`: of the file, from 0. `ppi`: of pixels.
     """
 
     task: FilmTask
     into: str = ""
     told: str = ""
+    page: int = 0
     ppi: float = 0.0
