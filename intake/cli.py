@@ -22,6 +22,8 @@ from intake.commands import (
     keeping,
     money,
     pages,
+    papers,
+    people,
     promising,
     telling,
     testing,
@@ -57,8 +59,10 @@ for room in (
     asking,
     promising,
     money,
+    papers,
     pages,
     access,
+    people,
     keeping,
 ):
     room.add_commands(app)

@@ -24,6 +24,8 @@ from intake.naming import in_log, shown_path
 from intake.outbox import write_due_reports
 from intake.papers import write_due_papers
 from intake.pipeline import run_round
+from intake.print_command import CommandPrinter
+from intake.printing import PaperPrinter
 from intake.sandbox import Sandbox
 from intake.service import find_service_manager
 from intake.shop import Shop
@@ -86,6 +88,10 @@ class Daemon:
         self._post = ThreadPoolExecutor(1, thread_name_prefix="post")
         self._posting: Future[None] | None = None
         self._print_again_at = 0.0
+        by_command = CommandPrinter.of(shop.settings.papers, stop.is_set)
+        self._printer = PaperPrinter(shop, by_command, holder, monotonic, stop.is_set)
+        self._tray = ThreadPoolExecutor(1, thread_name_prefix="printer")
+        self._on_paper: Future[None] | None = None
         self._memory: Memory | None = None
         self._judged = 0
         self._trouble = ""
@@ -141,6 +147,7 @@ class Daemon:
         self._judges.close()
         self._press.shutdown(wait=True)
         self._post.shutdown(wait=True, cancel_futures=True)
+        self._tray.shutdown(wait=True, cancel_futures=True)
         self._waker.close()
         self._beat("stopped")
 
@@ -197,6 +204,8 @@ class Daemon:
         self._judges.start_new()
         if self._posting is None or self._posting.done():
             self._posting = self._post.submit(self._send_mail)
+        if self._on_paper is None or self._on_paper.done():
+            self._on_paper = self._tray.submit(self._put_on_paper)
         done = self._printing is None or self._printing.done()
         if done and self._monotonic() >= self._print_again_at:
             if self._printing is not None and not self._printing.result():
@@ -222,6 +231,13 @@ class Daemon:
         except Exception:
             _log.exception("event=mail-failed")
 
+    def _put_on_paper(self) -> None:
+        """In a thread of its own: a printer that hangs keeps nothing else waiting."""
+        try:
+            self._printer.print_due()
+        except Exception:
+            _log.exception("event=printing-failed")
+
     def _finish_papers(self) -> None:
         if self._printing is not None:
             self._printing.result()
@@ -229,6 +245,9 @@ class Daemon:
         if self._posting is not None:
             self._posting.result()
         self._send_mail()
+        if self._on_paper is not None:
+            self._on_paper.result()
+        self._put_on_paper()
 
     def _what_waits(self) -> list[str]:
         memory = self._memory
@@ -261,7 +280,7 @@ class Daemon:
         if not says and now - self._beaten_at < self._shop.settings.intake.heartbeat_seconds:
             return
         self._beaten_at = now
-        words = says or self._trouble or "watching"
+        words = says or self._trouble or self._printer.says or "watching"
         self._service.alive(words)
         try:
             self._shop.ledger.beat("intake", words, self._holder)

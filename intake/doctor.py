@@ -15,6 +15,7 @@ from typing import Any
 
 from config.settings import Settings, SettingsProblem, load_settings
 from tickets.problems import ShopProblem
+from tickets.wording_papers import program_missing
 
 SHOP_FOLDERS = ("inbox", "originals", "refused", "outbox", "papers")
 STALE_BEATS = 6  # so many heartbeats missed in a row, and the daemon counts as gone
@@ -178,6 +179,7 @@ def _books(folder: Path, settings: Settings, clock: Callable[[], datetime]) -> I
                 yield _server_clock(session, clock())
             beat = session.get(Heartbeat, "intake")
             yield _heartbeat(beat, settings, clock())
+            yield from _printer(session.get(Heartbeat, "printer"), settings)
             yield from _names_can_be_printed(session, settings)
     finally:
         store.close()
@@ -229,6 +231,20 @@ def _heartbeat(beat: Any, settings: Settings, now: datetime) -> Check:
         f"intake last seen {_in_words(age)} ago on {beat.holder or 'this machine'}: {beat.says or 'watching'}"
     )
     return Check("heartbeat", fresh, says, "" if fresh else "Start the intake again: filmdocket watch")
+
+
+def _printer(beat: Any, settings: Settings) -> Iterator[Check]:
+    """Nothing where tickets are printed by hand."""
+    command = settings.papers.print_command
+    if not command:
+        return
+    if shutil.which(command[0]) is None:
+        do = "Install it, or mend papers.print_command in shop.toml; then start filmdocket watch again."
+        yield Check("printer", False, program_missing(command[0]), do)
+        return
+    says = beat.says if beat else ""
+    do = "Look after the printer; what waits is printed by itself then." if says else ""
+    yield Check("printer", not says, says or f"no ticket waits for {command[0]}", do)
 
 
 def _in_words(age: timedelta) -> str:
@@ -299,9 +315,9 @@ def _printer_profile(settings: Settings) -> Iterator[Check]:
         return
     import numpy as np
 
-    from intake.reading.gamut import out_of_gamut_share
+    from intake.reading.gamut import gamut_of
 
-    out_of_gamut_share(np.full((1, 1, 4), 255, np.uint8), Path(named))
+    gamut_of(np.full((1, 1, 4), 255, np.uint8), Path(named), 1.0)
     yield Check("printer profile", True, f"{named} can be used")
 
 

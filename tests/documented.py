@@ -50,15 +50,18 @@ NO_SLUGS = {
     "utf-32": "an encoding",
     "question-dropped": "a kind of event",
     "not-mailed": "a kind of event",
+    "slip-voided": "a kind of event",
     "auto-generated": "a word of mail headers",
     "hold-ended": "a kind of event",
     "due-changed": "a kind of event",
     "change-due": "an act of the desk's page",
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
+    "print-asked": "a kind of event",
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
+            "spares-used",
             *("film-planned", "run-pinned", "run-freed", "run-released"),
         ),
         "a kind of event",
@@ -66,6 +69,7 @@ NO_SLUGS = {
     "same-origin": "a word of browsers' about where a request comes from",
     "sec-fetch-site": "a header of browsers",
     "content-type": "a header of browsers",
+    "no-referrer": "a word of browsers' about what is told of the page that a link stands on",
 }
 
 # Settings of a station that the shipped line does not need.

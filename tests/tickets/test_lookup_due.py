@@ -118,7 +118,7 @@ def test_the_history_tells_everything_in_words(desk: FrontDesk) -> None:
         "The question about item 1 (crest.png) was answered: thin lines are fine.",
         f"{code} was held: wrong film.",
         f"The hold on {code} was ended: right film came.",
-        f"The paper of {code} was printed.",
+        f"The paper of {code} was made.",
         f"38 pieces of {code} pressed, 2 spoiled (peeled badly); print, powder and cure booked unseen.",
         f"{reprint} was issued for 2 pieces.",
         f"3 pieces of {code} were cancelled: three fewer.",

@@ -32,6 +32,7 @@ def pages_of(shop: Shop) -> Iterator[tuple[str, str]]:
     yield "devices", "/devices"
     yield "drop", "/drop"
     yield "kept", "/kept"
+    yield "papers", "/papers?of=today"
     if ticket or busiest.tickets:
         yield "ticket", f"/t/{(ticket or busiest.tickets[0]).code}"
 

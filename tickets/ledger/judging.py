@@ -47,14 +47,15 @@ def book_judgement(books: Books, judgement: Judgement) -> None:
     settle_order(books, opened)
 
 
-def note_papered(books: Books, code: str, revision: int) -> None:
-    """The ticket's paper was rendered for this revision of its artwork; never goes back to an older one."""
-    asked = select(Item.order_id).join(Ticket).where(Ticket.code == code)
-    opened = open_order(books, books.session.exec(asked).one())
+def note_papered(books: Books, code: str, revision: int, to_print: bool = False) -> None:
+    """The ticket's paper was made for this revision of its artwork; never goes back to an older one."""
+    found = select(Item.order_id).join(Ticket).where(Ticket.code == code)
+    opened = open_order(books, books.session.exec(found).one())
     ticket = opened.tickets[code]
     if ticket.papered_revision < revision:
         ticket.papered_revision = revision
-        books.note("papered", opened.about(code), revision=revision)
+        asked: dict[str, Any] = {"print": True} if to_print else {}
+        books.note("papered", opened.about(code), revision=revision, **asked)
 
 
 def note_reported(books: Books, order_id: int, revisions: Mapping[int, int], file: str, address: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -11,15 +10,21 @@ from tickets.lookup.answering import Foresee
 from tickets.store import Store
 
 if TYPE_CHECKING:
-    from tickets.forecast.answering import Expected
+    from tickets.lookup.fresh import Foreseen
 
 
-def foresight(store: Store, settings: Settings, now: datetime) -> Foresee:
-    """The forecast of a shop at this moment, for `where_is` and its like."""
+def foresight(store: Store, settings: Settings, now: datetime, patience: float | None = None) -> Foresee:
+    """The forecast of a shop at this moment, for `where_is` and its like.
 
-    def expected() -> Mapping[str, Expected]:
-        from tickets.lookup.ready import foresee  # numpy comes with it
+    patience: the seconds after which an older one is told instead; None: it is waited for.
+    """
+    known: list[Foreseen] = []
 
-        return foresee(store, settings, now).expected
+    def foreseen() -> Foreseen:
+        from tickets.lookup.fresh import foresee  # numpy comes with it
 
-    return expected
+        if not known:
+            known.append(foresee(store, settings, now, patience))
+        return known[0]
+
+    return foreseen

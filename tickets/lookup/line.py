@@ -11,8 +11,10 @@ from sqlalchemy import and_, func
 from sqlmodel import Session, col, select
 
 from config.settings import Settings
+from tickets.lookup.answering import Foresee
 from tickets.lookup.answers import utc_text
-from tickets.lookup.lists import INTAKE
+from tickets.lookup.lists import INTAKE, PRINTER
+from tickets.lookup.risk import RisksAnswer, orders_at_risk
 from tickets.models import Arrival, Event, Heartbeat, Item, Lot, Movement, Order, Scan, Ticket
 from tickets.places import ENDS
 from tickets.standing import QUERIED
@@ -110,26 +112,34 @@ class LineAnswer:
     at: datetime
     stations: tuple[StationLoad, ...]
     due: tuple[DueAnswer, ...]
+    at_risk: RisksAnswer
     asked: tuple[AskedAnswer, ...]
     refused: tuple[RefusedAnswer, ...]
     heartbeat: datetime | None
     heartbeat_says: str
+    printer_says: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """The document of `/api/line`."""
         return {
             "stations": [station.as_json() for station in self.stations],
             "due": [order.as_json() for order in self.due],
+            "at_risk": [order.as_json() for order in self.at_risk.orders],
+            "at_risk_in_all": self.at_risk.count,
             "asked": [question.as_json() for question in self.asked],
             "refused": [file.as_json() for file in self.refused],
             "heartbeat": utc_text(self.heartbeat),
             "heartbeat_says": self.heartbeat_says,
+            "printer_says": self.printer_says,
         }
 
 
-def line_answer(store: Store, settings: Settings, now: datetime | None = None) -> LineAnswer:
-    """The whole line. `now` None: the clock."""
+def line_answer(
+    store: Store, settings: Settings, now: datetime | None = None, foresee: Foresee | None = None
+) -> LineAnswer:
+    """The whole line. `now` None: the clock. `foresee` tells which orders may be late."""
     now = now or datetime.now(UTC)
+    at_risk = orders_at_risk(store, settings, now, foresee) if foresee else RisksAnswer((), 0)
     with store.reading() as session:
         lots = _lots(session)
         beat = session.get(Heartbeat, INTAKE)
@@ -137,10 +147,12 @@ def line_answer(store: Store, settings: Settings, now: datetime | None = None) -
             at=now,
             stations=tuple(_load(s.name, s.label, lots, settings, now) for s in settings.station),
             due=tuple(_due(session, now)),
+            at_risk=at_risk,
             asked=tuple(_asked(session)),
             refused=tuple(_refused(session, now)),
             heartbeat=beat.at if beat else None,
             heartbeat_says=beat.says if beat else "",
+            printer_says=_printer_says(session, settings),
         )
 
 
@@ -149,8 +161,15 @@ def pulse(store: Store) -> str:
     with store.reading() as session:
         last = session.exec(select(func.max(Event.id))).one()
         changed = session.exec(select(func.max(Arrival.changed_at))).one()
-        beat = session.get(Heartbeat, INTAKE)
-    return f"{last} {changed} {beat.at.replace(second=0, microsecond=0) if beat else ''}"
+        beat, printer = session.get(Heartbeat, INTAKE), session.get(Heartbeat, PRINTER)
+    alive = beat.at.replace(second=0, microsecond=0) if beat else ""
+    return f"{last} {changed} {alive} {printer.at if printer else ''}"
+
+
+def _printer_says(session: Session, settings: Settings) -> str:
+    """Why papers wait for the printer; "" when none does, or none is set."""
+    beat = session.get(Heartbeat, PRINTER) if settings.papers.print_command else None
+    return beat.says if beat else ""
 
 
 def waiting_since(store: Store, station: str) -> dict[str, datetime]:
