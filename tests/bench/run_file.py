@@ -135,6 +135,7 @@ def _watched() -> Iterator[Watch]:
     def look() -> None:
         while not is_over.wait(0.03):
             watch.most_mb = max(watch.most_mb, _held_mb(own))
+            watch.cpu_seconds = max(watch.cpu_seconds, _cpu(own) - before)  # workers end before the end
 
     watcher = threading.Thread(target=look, daemon=True)
     before, start = _cpu(own), time.perf_counter()
@@ -142,7 +143,8 @@ def _watched() -> Iterator[Watch]:
     try:
         yield watch
     finally:
-        watch.seconds, watch.cpu_seconds = time.perf_counter() - start, _cpu(own) - before
+        watch.seconds = time.perf_counter() - start
+        watch.cpu_seconds = max(watch.cpu_seconds, _cpu(own) - before)
         is_over.set()
         watcher.join()
 
