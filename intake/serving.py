@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from intake.letters.desk import ShopLetters
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
+    from tickets.film.model import StoredRun
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
     from tickets.lookup.packing import ParcelAnswer
@@ -70,6 +71,19 @@ class ShopFolders:
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    def make_run_files(self, run: StoredRun) -> None:
+        """A run's file and its sheet; what was there before stands until the new one is proved."""
+        from intake.film.files import make_run_files
+
+        make_run_files(self.shop, run)
+
+    def run_file(self, run: str, *, is_sheet: bool) -> bytes:
+        """The file of a run as it was written last, or its sheet."""
+        from intake.film.files import SHEET
+        from intake.film.making import run_path
+
+        return _read(run_path(self.shop, safe_name(run), SHEET if is_sheet else ".pdf"))
 
     def packing_slip(self, order: str, number: int) -> bytes:
         """The packing slip, printed again where it has changed or is gone."""

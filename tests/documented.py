@@ -67,7 +67,7 @@ NO_SLUGS = {
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
-            "spares-used",
+            *("spares-used", "size-kept"),
             *("film-planned", "run-pinned", "run-freed", "run-released"),
         ),
         "a kind of event",

@@ -19,6 +19,8 @@ PINNED = "pinned"
 PIN = "Pin"
 FREE = "Unpin"
 DROP = "Drop"
+RELEASE = "Release: write and prove its file"
+FILE, SHEET = "File for the printer (PDF)", "Run sheet (PDF)"
 TAKE_OUT = "Take out"
 SPOILED = "Spoiled film…"
 SPOIL = "Book it as spoiled"
@@ -30,6 +32,8 @@ PUT_BACK = "Let plans have it"
 KEY = "Whose pieces"
 RUSH = "rush"
 SMALLER = "Smaller sizes that save film"
+SAID_YES = "The customer says yes"
+SAID_NO = "As ordered"
 STANDINGS = {"planned": "planned", "released": "released", "printed": "printed", "dropped": "dropped"}
 
 

@@ -29,6 +29,9 @@ def _revised(subject: str, payload: Payload) -> str:
     if payload.get("repairs"):
         done = listed([str(name) for name in payload["repairs"]])
         return f"The artwork of {subject} was repaired here ({done}){_revision(payload)}; it will be checked."
+    if payload.get("resized_mm"):
+        wide, high = payload["resized_mm"]
+        return f"{subject} is printed at {wide:g} × {high:g} mm, as the customer agreed; it will be checked."
     return f"New artwork came for {subject}{_revision(payload)}; it will be checked."
 
 
@@ -159,6 +162,10 @@ def _spares_used(subject: str, payload: Payload) -> str:
     return f"{count} {took} place of {subject} at {payload.get('station', '')}{_why(payload)}."
 
 
+def _size_kept(subject: str, _payload: Payload) -> str:
+    return f"{subject} is printed as it was ordered: the customer wants no smaller size."
+
+
 def _held(subject: str, payload: Payload) -> str:
     return f"{subject} was held{_why(payload)}."
 
@@ -248,6 +255,7 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "cancelled": _cancelled,
     "laid-in-run": _laid,
     "taken-out-of-run": _taken_out,
+    "size-kept": _size_kept,
     "spares-used": _spares_used,
     "film-pinned": _film_pinned,
     "film-kept-out": _kept_out,

@@ -7,10 +7,11 @@ import os
 import secrets
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake.durable import TEMPORARY, make_folder, sync_folder
+from intake.facts import Preflight
 from intake.film.proof_plan import PlannedPage, PlannedPiece, ProofPlan
 from intake.film.work import FilmTask, FilmWork
 from intake.inbox.claiming import original_path
@@ -26,16 +27,21 @@ from tickets.paper.fonts import load_fonts
 
 ARTS = "film"  # below derived/: all of it can be made again
 RUNS = "runs"  # below papers/
+_LONGER = 5  # times as long as one artwork
 
 
 @dataclass(frozen=True, slots=True)
 class MadeFile:
-    """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed."""
+    """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed.
+
+    `plan`: what it was proved by.
+    """
 
     path: Path
     run: StoredRun
     drawn: DrawnRun
     says: tuple[str, ...]
+    plan: ProofPlan
 
     @property
     def without_code(self) -> tuple[int, ...]:
@@ -65,7 +71,7 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
     path = run_path(shop, run.code)
     make_folder(path.parent)
     look = look_of(shop, run)
-    with Sandbox(shop.settings.sandbox) as sandbox, _aside(path) as aside:
+    with film_sandbox(shop) as sandbox, _aside(path) as aside:
         arts = keep_arts(shop, run, sandbox)
         with aside.open("wb") as out:
             drawn = draw_run(out, run, arts.paths, look, load_fonts(shop.settings.papers.font_files))
@@ -75,7 +81,7 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
         _refuse_faults(shop, run, plan, sandbox)
         aside.replace(path)
     sync_folder(path.parent)
-    return MadeFile(path, run, drawn, arts.says)
+    return MadeFile(path, run, drawn, arts.says, replace(plan, pdf=str(path)))
 
 
 def look_of(shop: Shop, run: StoredRun) -> Look:
@@ -176,21 +182,55 @@ def _refuse_faults(shop: Shop, run: StoredRun, plan: ProofPlan, sandbox: Sandbox
 
 
 def proof_faults(shop: Shop, name: str, plan: ProofPlan, sandbox: Sandbox) -> Sequence[str]:
-    """What is wrong with a run's file, a sentence each; the file is read back in the sandbox."""
-    with _aside(Path(plan.pdf).with_suffix(".json")) as told:
-        told.write_text(plan.as_json(), "utf-8")
-        work = FilmWork(FilmTask.PROVE, told=str(told))
-        settings = shop.settings
-        job = PreflightJob(Path(plan.pdf), name, settings.limits, settings.film, film_work=work)
-        answer = sandbox.preflight(job)
+    """What is wrong with a run's file, a sentence each; each page is read back in a worker of its own."""
     many = len(plan.pages) > 1
-    return [wording.on_page(f.says, int(f.measured or 1)) if many else f.says for f in answer.findings]
+
+    def faults_of(page: int) -> list[str]:
+        answer = _ask(shop, name, plan, FilmWork(FilmTask.PROVE, page=page), sandbox)
+        return [wording.on_page(f.says, page + 1) if many else f.says for f in answer.findings]
+
+    with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
+        found = [says for faults in pool.map(faults_of, range(len(plan.pages))) for says in faults]
+    return list(dict.fromkeys(found))
+
+
+def film_sandbox(shop: Shop) -> Sandbox:
+    """Workers for whole runs: they may take longer than one artwork, which was looked at before."""
+    limits = shop.settings.sandbox
+    longer = {"cpu_seconds": _LONGER * limits.cpu_seconds, "wall_seconds": _LONGER * limits.wall_seconds}
+    return Sandbox(limits.model_copy(update=longer))
+
+
+def make_raster(shop: Shop, made: MadeFile, kind: str, ppi: float) -> Path:
+    """The run as pixels beside its PDF: "tiff" (BigTIFF) or "png", with transparency.
+
+    Raises ShopProblem `film-raster-failed`, OSError.
+    """
+    path = run_path(shop, made.run.code, f"-{ppi:g}ppi.{kind}")
+    with film_sandbox(shop) as sandbox, _aside(path, f".{kind}") as aside:
+        work = FilmWork(FilmTask.RASTER, into=str(aside), ppi=ppi)
+        answer = _ask(shop, made.run.code, made.plan, work, sandbox)
+        if answer.findings:
+            raise wording.raster_failed(made.run.code, answer.findings[0].says)
+        aside.replace(path)
+    sync_folder(path.parent)
+    return path
+
+
+def _ask(shop: Shop, name: str, plan: ProofPlan, work: FilmWork, sandbox: Sandbox) -> Preflight:
+    """Have a task done by what was planned."""
+    settings, pdf = shop.settings, Path(plan.pdf)
+    with _aside(pdf) as told:
+        told.write_text(plan.as_json(), "utf-8")
+        asked = replace(work, told=str(told))
+        job = PreflightJob(pdf, name, settings.limits, settings.film, film_work=asked)
+        return sandbox.preflight(job)
 
 
 @contextlib.contextmanager
-def _aside(path: Path) -> Iterator[Path]:
+def _aside(path: Path, suffix: str = "") -> Iterator[Path]:
     """A name beside `path` to write under; what still lies there in the end is taken away."""
-    aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}"
+    aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}{suffix}"
     try:
         yield aside
     finally:

@@ -61,15 +61,18 @@ class ProofFault:
     box: Box4 = (0.0, 0.0, 0.0, 0.0)
 
 
-def prove(plan: ProofPlan, limits: FileLimits) -> list[ProofFault]:
-    """Everything that is wrong with a run's file; empty: it is as planned. Raises OSError, MemoryError."""
+def prove(plan: ProofPlan, limits: FileLimits, only: int | None = None) -> list[ProofFault]:
+    """Everything that is wrong with a run's file; empty: it is as planned. Raises OSError, MemoryError.
+
+    `only`: one page, counted from 0.
+    """
     try:
         with FilmPages(Path(plan.pdf)) as pages:
             if len(pages) != len(plan.pages):
                 return [ProofFault(wording.wrong_pages(len(pages), len(plan.pages)), 1)]
             return [
                 fault
-                for at in range(len(plan.pages))
+                for at in (range(len(plan.pages)) if only is None else [only])
                 for fault in _PageProof(pages, at, plan, limits).faults()
             ]
     except ValueError:
@@ -140,29 +143,40 @@ class _PageProof:
         return corners
 
     def _look(self) -> Iterator[ProofFault]:
-        """What is drawn, band by band of the page; pieces are judged in the band in which they begin."""
-        size = (math.ceil(self._page.width_mm * PX_A_MM), math.ceil(self._page.length_mm * PX_A_MM))
-        view = View(0, 0, *size)
-        drawn = self._pages.picture(self._at, view, is_mirrored=self._plan.is_mirrored)
-        for top in range(0, len(drawn), _BAND_PX):
-            drawn[top : top + _BAND_PX] = premultiplied(drawn[top : top + _BAND_PX])
+        """What is drawn: each piece in its own ink, then what belongs to none, then how near they come."""
+        drawn = self._drawn()
         owner = np.zeros(drawn.shape[:2], np.uint16)
         others = self._others((drawn.shape[0], drawn.shape[1]))
         allowed = others.copy()
         reach_px = max(1, min(_AROUND_PX, int(self._plan.gap_mm * PX_A_MM / 2) - 1))
         numbered = sorted(enumerate(self._page.pieces, start=1), key=lambda pair: pair[1].art)
         for number, piece in numbered:
-            wanted, is_lines = _expected(piece, self._limits)
-            window = wanted.cut(*size)
-            part = _part(window)
-            own = support(window, reach_px) & ~others[part]
-            says = _told(difference(window, own, drawn[part]), _OF_LINES if is_lines else _OF_PIXELS)
+            says = ""
+            for wanted, most in _expected(piece, self._limits):
+                window = wanted.cut(drawn.shape[1], drawn.shape[0])
+                part = _part(window)
+                own = support(window, reach_px) & ~others[part]
+                told = _told(difference(window, own, drawn[part]), most)
+                says = says or told
+                if not told:
+                    says = ""
+                    break
             if says:
                 yield self._fault(wording.drawn_wrong(_named(piece), says), piece.box)
             owner[part][own & (drawn[part][..., 3] > _SEEN)] = number
             allowed[part] |= own
         yield from self._strangers(drawn, allowed)
         yield from self._gaps(owner)
+
+    def _drawn(self) -> NDArray[np.uint8]:
+        """The page, premultiplied; band by band, for PDFium keeps what it has unpacked for one."""
+        wide, long = (math.ceil(v * PX_A_MM) for v in (self._page.width_mm, self._page.length_mm))
+        drawn = np.empty((long, wide, 4), np.uint8)
+        for top in range(0, long, _BAND_PX):
+            view = View(0, top, wide, min(_BAND_PX, long - top))
+            band = self._pages.picture(self._at, view, is_mirrored=self._plan.is_mirrored)
+            drawn[top : top + _BAND_PX] = premultiplied(band)
+        return drawn
 
     def _others(self, shape: tuple[int, int]) -> NDArray[np.bool_]:
         """Where codes, marks and labels stand."""
@@ -210,19 +224,21 @@ def counts_of(plan: ProofPlan) -> Counter[str]:
     return Counter(piece.code for page in plan.pages for piece in page.pieces)
 
 
-def _expected(piece: PlannedPiece, limits: FileLimits) -> tuple[Window, bool]:
-    """What a piece should look like, and whether it is lines: these are drawn anew, from the original."""
+def _expected(piece: PlannedPiece, limits: FileLimits) -> Iterator[tuple[Window, _Tolerance]]:
+    """What a piece may look like. Lines are drawn anew, from the original."""
     picture, way = _small(piece.art)
     x, y, wide, long = (v * PX_A_MM for v in piece.box)
     if way != "vector":
-        return expected(picture, (x, y, wide, long), Lies(piece.turned, piece.mirrored)), False
+        for window in expected(picture, (x, y, wide, long), Lies(piece.turned, piece.mirrored)):
+            yield window, _OF_PIXELS
+        return
     left, top = math.floor(x) - _AROUND_PX, math.floor(y) - _AROUND_PX
     size = (math.ceil(x + wide) + _AROUND_PX - left, math.ceil(y + long) + _AROUND_PX - top)
     opened = open_artwork(Path(piece.original), piece.page, limits)
     try:
         assert isinstance(opened, OpenPdf)  # nothing else is encoded as lines
         placed = Placed(x - left, y - top, wide, long, piece.turned, piece.mirrored)
-        return Window(left, top, premultiplied(opened.drawn_through(placed, size))), True
+        yield Window(left, top, premultiplied(opened.drawn_through(placed, size))), _OF_LINES
     finally:
         opened.close()
 

@@ -195,6 +195,7 @@ def run(argv: Sequence[str]) -> int:
     parser.add_argument(
         "--url", default="", help="a PostgreSQL database to fill; default: SQLite in a temporary folder"
     )
+    parser.add_argument("--books", default="", help="a folder that holds such books from an earlier run")
     parser.add_argument("--postgres", action="store_true", help="start a PostgreSQL server for it")
     parser.add_argument(
         "--misses", action="store_true", help="print every question that was not answered first"
@@ -203,7 +204,7 @@ def run(argv: Sequence[str]) -> int:
     with tempfile.TemporaryDirectory(prefix="fd-find-") as folder, ExitStack() as server:
         url = server.enter_context(_postgres(Path(folder))) if asked.postgres else asked.url
         settings = load_settings(None, environ={"FILMDOCKET_DATABASE_URL": url} if url else {})
-        store = open_store(settings, Path(folder), create=True)
+        store = open_store(settings, Path(asked.books or folder), create=not asked.books)
         try:
             _measure(store, settings, asked)
         finally:
@@ -224,12 +225,8 @@ def _postgres(folder: Path) -> Iterator[str]:
 
 
 def _measure(store: Store, settings: Settings, asked: argparse.Namespace) -> None:
-    start = time.perf_counter()
-    orders = write_books(store, BookMaker(asked.orders))
-    made = time.perf_counter() - start
-    with store.writing() as session:
-        session.execute(text("ANALYZE"))
-    print(f"{len(orders):,} orders written in {made:.1f} s, {len(orders) / made:,.0f} a second")  # noqa: T201
+    maker = BookMaker(asked.orders)
+    orders = list(maker.invent()) if asked.books else _written(store, maker)
     questions = list(Caller(orders, asked.seed).questions(asked.questions))
     where_is(store, settings, "warm up", now=NOW)
     seconds: dict[str, list[float]] = defaultdict(list)
@@ -247,9 +244,19 @@ def _measure(store: Store, settings: Settings, asked: argparse.Namespace) -> Non
         if asked.misses and place != 1:
             print(f"  {question.kind}: {question.words!r} wants {wanted}, got {found}")  # noqa: T201
     _report(seconds, places)
-    worked = [s for some in processor.values() for s in some]
-    _print_times("of it here, on the processor", worked)
+    every = [s for some in processor.values() for s in some]
+    _print_times("of it here, on the processor", every)
     _report_like(store, questions)
+
+
+def _written(store: Store, maker: BookMaker) -> list[BookOrder]:
+    start = time.perf_counter()
+    orders = write_books(store, maker)
+    made = time.perf_counter() - start
+    with store.writing() as session:
+        session.execute(text("ANALYZE"))
+    print(f"{len(orders):,} orders written in {made:.1f} s, {len(orders) / made:,.0f} a second")  # noqa: T201
+    return orders
 
 
 def _report(seconds: dict[str, list[float]], places: dict[str, Counter[int]]) -> None:

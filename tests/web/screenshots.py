@@ -31,6 +31,8 @@ def pages_of(shop: Shop) -> Iterator[tuple[str, str]]:
     yield "queries", "/queries"
     yield "film", "/film/plan"
     yield "devices", "/devices"
+    yield "names", "/sign-in"
+    yield "people", "/people"
     yield "drop", "/drop"
     yield "kept", "/kept"
     yield "messages", "/messages"

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 
-from tests.web.shops import WebShop, submit
+from intake.inbox.claiming import original_path
+from tests.web.shops import WebShop, art, submit
 from tickets.film.model import RunPiece, StoredRun
 from tickets.lookup.film_runs import film_runs
 from tickets.web.film_map import STRIP_MM, letters, map_of_run
@@ -162,3 +163,37 @@ def _svgs(drawn: str) -> list[str]:
 def kind_of(box: ET.Element) -> str:
     """What a box of the map is."""
     return box.get("class", "")
+
+
+def test_a_run_is_released_with_its_file_and_sheet(web_shop: WebShop) -> None:
+    """Without its artwork it is refused in words and stays planned; then both files are there, as PDF."""
+    web_shop.take("OB-1", 2)
+    run = laid(web_shop)
+    desk = web_shop.device("desk")
+    assert desk.get(f"/film/{run}.pdf").status_code == 404
+    refused = submit(desk, "/film/act", act="release", code=run)
+    assert refused.status_code == 409
+    (stored,) = film_runs(web_shop.shop.store)
+    assert stored.run.standing == "planned"
+    original = original_path(web_shop.shop, stored.run.pieces[0].artwork_sha256)
+    original.parent.mkdir(parents=True)
+    original.write_bytes(art())
+    assert submit(desk, "/film/act", act="release", code=run).status_code == 303
+    page = desk.get("/film").text
+    assert f"Run {run} is released" in page
+    for name in (f"{run}.pdf", f"{run}-sheet.pdf"):
+        assert f'href="/film/{name}"' in page
+        assert desk.get(f"/film/{name}").content.startswith(b"%PDF")
+    assert submit(desk, "/film/act", act="release", code=run).status_code == 409
+
+
+def test_a_smaller_size_is_answered_on_the_page(web_shop: WebShop) -> None:
+    """What the plan advises has two buttons; a no is remembered, and not advised again."""
+    code = web_shop.take("OB-1", 70)
+    desk = web_shop.device("desk")
+    plan = desk.get("/film/plan").text
+    assert "across instead of" in plan
+    assert "The customer says yes" in plan
+    assert submit(desk, "/film/act", act="ordered", code=code).status_code == 303
+    assert f"{code} is printed as it was ordered" in desk.get("/film").text
+    assert "across instead of" not in desk.get("/film/plan").text

@@ -15,6 +15,7 @@ from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.cost.stocktaking import NoteKind
 from tickets.database_words import may_do_again
+from tickets.film.advice import Advice
 from tickets.film.keeping import FilmPlan
 from tickets.ledger import (
     arrivals,
@@ -31,6 +32,7 @@ from tickets.ledger import (
     remaking,
     runs,
     scanning,
+    sizing,
     stock,
     telling,
     undoing,
@@ -311,6 +313,11 @@ class Ledger:
         """Count pieces on a film run as spoiled; what no spare replaces starts again. Raises ShopProblem."""
         asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by))
         return self._write(lambda books: film_spoiling.spoil_run(books, asked))
+
+    def answer_size(self, advice: Advice, by: str, *, is_yes: bool) -> str:
+        """Keep the customer's answer on an advised size; a yes is printed so. Raises `size-too-late`."""
+        by = plain_words(by)
+        return self._write(lambda books: sizing.answer_size(books, advice, by, is_yes=is_yes))
 
     def note_stock(
         self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""

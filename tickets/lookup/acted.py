@@ -23,12 +23,7 @@ def scan_document(store: Store, settings: Settings, answer: ScanAnswer, keyboard
     if code == answer.order:  # an order's number may look like a code
         ask = order_answer
     where = ask(store, settings, code).as_json()
-    told = {
-        "moved": done["moved"],
-        "reprint": done["reprint"],
-        "packing": done["packing"],
-        "says": done["says"],
-    }
+    told = {key: done[key] for key in ("moved", "reprint", "packing", "says")}
     return {**where, **told, "keyboard": keyboard or None}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, BackgroundTasks, Depends, Query, Request
 from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field
@@ -22,10 +22,11 @@ from tickets.lookup import (
 from tickets.lookup.acted import desk_document, scan_document
 from tickets.lookup.items import done_lately, open_questions
 from tickets.lookup.line import line_answer
-from tickets.lookup.naming import keyboard_hint
+from tickets.lookup.naming import keyboard_hint, name_thing
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.describing import describe
 from tickets.web.door import WebDep, require_desk
+from tickets.web.queries_page import question_about
 from tickets.web.showing import person_named
 from tickets.wording_change import needs_one_change
 
@@ -34,6 +35,7 @@ Document = dict[str, Any]
 INBOX_DAYS = 30
 _DAY_FIRST = re.compile(r"\d{4}-\d{2}-\d{2}(?:$|[Tt ])")
 Text = Annotated[str, Field(max_length=1000)]
+Repair = Literal["srgb", "background", "harden", "specks", "trim", "thicken"]
 Pieces = Annotated[int, Field(ge=0, le=1_000_000)]
 
 
@@ -86,6 +88,13 @@ class ActAsked(_Asked):
     by: Text = ""
     pieces: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
     due: Annotated[str, Field(max_length=10)] = ""
+
+
+class ReleaseAsked(ActAsked):
+    """A release; with `repair` the artwork is repaired first; `this_once`: it is not remembered."""
+
+    repair: Annotated[list[Repair], Field(max_length=10)] = []
+    this_once: bool = False
 
 
 @router.get("/where")
@@ -164,9 +173,24 @@ def hold(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
 
 
 @router.post("/release", dependencies=[Depends(require_desk)])
-def release(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
-    """As `release --json`."""
-    return _act(web, later, "release", asked)
+def release(web: WebDep, later: BackgroundTasks, asked: ReleaseAsked) -> Document:
+    """As `release --json`, with `--repair` and `--this-once` where asked."""
+    if not asked.repair:
+        said = Acted(note=asked.note, by=asked.by, remember=not asked.this_once)
+        named, says = act_at_desk(web, "release", asked.code, said)
+    else:
+        named, says = release_repaired(web, asked)
+    later.add_task(web.folders.write_due_papers)
+    return desk_document(web.store, web.settings, named, says)
+
+
+def release_repaired(web: WebDep, asked: ReleaseAsked) -> tuple[str, str]:
+    """What was named, and the sentence. Raises ShopProblem as the page of questions does."""
+    named = name_thing(web.store, asked.code, orders=True)
+    item = question_about(web.store, named)
+    remember = not asked.this_once
+    says = web.folders.mends.release(item, asked.repair, asked.by, asked.note, remember=remember)
+    return named, says
 
 
 @router.post("/change", dependencies=[Depends(require_desk)])

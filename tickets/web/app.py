@@ -96,16 +96,15 @@ async def _answer_unreadable(request: Request, error: Exception) -> Response:
 async def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     problem: ShopProblem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
-    problem.http_status = error.status_code
     if isinstance(error.__cause__, ShopProblem):  # of a body that could not be read: the reason is ours
         problem = error.__cause__
     elif error.status_code == 400:  # a body that is not what it says it is
         problem = BadInput("request-not-read", "What was sent cannot be read.", "Load the page again.")
-        problem.http_status = 400
     elif error.status_code == 405:
         says = f"There is nothing at this address that takes {request.method}."
         problem = ShopProblem("no-such-method", says, "See /api/openapi.json.")
-        problem.http_status = 405
+    if not isinstance(error.__cause__, ShopProblem):
+        problem.http_status = error.status_code
     response = await answer_problem(request, problem)
     response.headers.update(error.headers or {})
     return response

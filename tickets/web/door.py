@@ -10,6 +10,7 @@ from typing import Annotated, Protocol
 from fastapi import Depends, Request
 
 from config.settings import Settings
+from tickets.film.model import StoredRun
 from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
@@ -42,6 +43,14 @@ class Folders(Protocol):
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    def make_run_files(self, run: StoredRun) -> None:
+        """Write a run's file and its sheet, proved by reading back. Raises ShopProblem."""
+        ...
+
+    def run_file(self, run: str, *, is_sheet: bool) -> bytes:
+        """A run's file for the printer, or its sheet (PDF); b"" when it is not written."""
         ...
 
     def packing_slip(self, order: str, number: int) -> bytes:

@@ -12,10 +12,12 @@ from tickets import wording_film_pages as film_words
 from tickets.codes import read_code
 from tickets.lookup.film_page import film_page
 from tickets.lookup.film_plan import Effort, Proposal, propose_plan, propose_taking_out, run_to_pin
-from tickets.lookup.film_runs import FilmRunAnswer
+from tickets.lookup.film_runs import FilmRunAnswer, stored_run
+from tickets.lookup.size_advice import advice_for
+from tickets.models_film import PLANNED
 from tickets.problems import NotFound, ShopProblem
 from tickets.requests import RunSpoilage
-from tickets.web.door import Web, WebDep, require_desk
+from tickets.web.door import Web, WebDep, device_of, require_desk
 from tickets.web.film_map import map_of_layout, map_of_run
 from tickets.web.showing import go_to, person_of, show
 
@@ -39,6 +41,16 @@ def show_plan(request: Request, web: WebDep) -> Response:
         return _page(request, web, problem)
 
 
+@router.get("/film/{code}.pdf")
+def show_file(web: WebDep, code: str) -> Response:
+    """A run's file for the printer; with `-sheet` behind its code, the sheet that goes with the film."""
+    named = read_code(code.removesuffix("-sheet"))
+    paper = web.folders.run_file(named, is_sheet=code.endswith("-sheet"))
+    if not paper:
+        raise told.no_run_file(named)
+    return Response(paper, media_type="application/pdf")
+
+
 @router.post("/film/lay", dependencies=[Depends(require_desk)])
 def lay(request: Request, web: WebDep, seen: Words = "") -> Response:
     """Book the plan that was seen; another one is not booked unseen."""
@@ -46,7 +58,7 @@ def lay(request: Request, web: WebDep, seen: Words = "") -> Response:
         proposal = _proposal(web)
         if proposal.keep.fingerprint != seen:
             raise told.plan_overtaken("the shop's books have changed since it was shown")
-        codes = web.ledger.keep_film_plan(proposal.keep, person_of(request))
+        codes = web.ledger.keep_film_plan(proposal.keep, person_of(request) or device_of(request).name)
     except ShopProblem as problem:
         return _page(request, web, problem)
     said = told.laid(codes, is_booked=True, is_changing=proposal.keep.is_changing)
@@ -65,7 +77,7 @@ def act(
     to_mm: Annotated[str, Form(max_length=12)] = "",
 ) -> Response:
     """An act on a run or a ticket: drop, pin, free, take out, or book film as spoiled."""
-    by = person_of(request)
+    by = person_of(request) or device_of(request).name
     try:
         named = read_code(code)
         if act == "spoil":
@@ -83,6 +95,13 @@ def act(
 
 def _act(web: Web, act: str, code: str, by: str) -> str:
     """What the commands of the same names do; the sentence."""
+    if act == "release":
+        run = stored_run(web.store, code)
+        if run.standing != PLANNED:
+            raise told.run_not_planned(code)
+        web.folders.make_run_files(run)
+        web.ledger.release_run(code, run.revision, by)
+        return told.released(code)
     if act == "drop":
         web.ledger.drop_run(code, by)
         return told.dropped(code)
@@ -95,6 +114,9 @@ def _act(web: Web, act: str, code: str, by: str) -> str:
     if act == "let":
         web.ledger.wish_film(code, None, by)
         return told.pinned(code, is_pinned=False)
+    if act in ("smaller", "ordered"):
+        advice = advice_for(web.store, web.settings, code)
+        return web.ledger.answer_size(advice, by, is_yes=act == "smaller")
     if act == "take-out":
         rest = propose_taking_out(web.store, web.settings, code)
         web.ledger.keep_film_plan(rest, by, {code: ""})
@@ -141,6 +163,7 @@ def _run(answer: FilmRunAnswer) -> dict[str, Any]:
 
 
 def _proposed(proposal: Proposal, web: Web) -> dict[str, Any]:
+    currency = web.settings.money.currency
     runs = []
     for kept in proposal.keep.runs:
         layout = kept.layout
@@ -157,5 +180,8 @@ def _proposed(proposal: Proposal, web: Web) -> dict[str, Any]:
         "seen": proposal.keep.fingerprint,
         "is_changing": proposal.keep.is_changing,
         "unlaid": told.not_laid(proposal.whole.unlaid),
-        "smaller": told.smaller_saves(proposal.advice, web.settings.money.currency),
+        "smaller": [
+            (one.advice.code, says)
+            for one, says in zip(proposal.advice, told.smaller_saves(proposal.advice, currency), strict=True)
+        ],
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -171,3 +172,18 @@ def test_a_cache_that_is_no_artwork_is_made_again(shop: Shop, sandbox: Sandbox, 
     for spoilt in (b"", art.read_bytes()[:-20], b"%PDF" * 100):
         art.write_bytes(spoilt)
         assert draw(shop, run, sandbox, tmp_path / "again.pdf").path.read_bytes() == whole
+
+
+def test_edges_that_lie_between_two_pixels_are_no_fault(shop: Shop, sandbox: Sandbox, tmp_path: Path) -> None:
+    """Boxes that begin or end on a pixel of the proof's picture to a thousandth: PDFium takes either side."""
+    size = (round(100 * 25.4 / 72, 4), round(80 * 25.4 / 72, 4))
+    run = run_of(shop, [Kind("badge.png", as_bytes(badge(size, 9)), size, 8)])
+    px = 25.4 / 72
+    off = (0, 2e-3, -2e-3, 5e-4, -5e-4, 0.5, 9e-3, -9e-3)
+    moved = [
+        replace(piece, x_mm=(150 * at + px_off) * px, y_mm=(130 * at + 60 + px_off) * px)
+        for at, (piece, px_off) in enumerate(zip(run.pieces, off, strict=True))
+    ]
+    at_edges = replace(run, pieces=tuple(moved), width_mm=450.0, length_mm=1200 * px)
+    made = draw(shop, at_edges, sandbox, tmp_path / "run.pdf")
+    assert proved(made.plan) == []
