@@ -233,10 +233,10 @@ def _measure(store: Store, settings: Settings, asked: argparse.Namespace) -> Non
     processor: dict[str, list[float]] = defaultdict(list)
     places: dict[str, Counter[int]] = defaultdict(Counter)
     for question in questions:
-        start, worked = time.perf_counter(), time.process_time()
+        start, spent = time.perf_counter(), time.process_time()
         answer = where_is(store, settings, question.words, limit=5, now=NOW)
         seconds[question.kind].append(time.perf_counter() - start)
-        processor[question.kind].append(time.process_time() - worked)
+        processor[question.kind].append(time.process_time() - spent)
         found = [n.text for n in answer.near] if question.near else [o.order for o in answer.orders]
         wanted = question.near or question.number
         place = found.index(wanted) + 1 if wanted in found else 0
@@ -291,11 +291,11 @@ def _report_like(store: Store, questions: Sequence[Asked]) -> None:
         asked = text(
             f"SELECT id FROM orders WHERE {conditions} ORDER BY closed_at IS NOT NULL, due_at, id LIMIT 5"
         )
-        start, worked = time.perf_counter(), time.process_time()
+        start, spent = time.perf_counter(), time.process_time()
         with store.reading() as session:
             session.execute(asked, {f"w{i}": f"%{word}%" for i, word in enumerate(words)}).all()
         seconds.append(time.perf_counter() - start)
-        processor.append(time.process_time() - worked)
+        processor.append(time.process_time() - spent)
     _print_times("plain LIKE scan", seconds)
     _print_times("of it here, on the processor", processor)
 

@@ -40,22 +40,36 @@ def tell_dispatched(books: Books, opened: OpenOrder, scan: Scan) -> None:
     """Pieces have left the house; scans soon after each other are one dispatch."""
     _withdraw(books, opened.id, "ready")
     due = _due(books, opened.id, "dispatched")
-    if due is None:
+    if due is None or "slip" in due.facts:
         _tell(books, opened.id, "dispatched", str(scan.id), {"scans": [scan.id]}, waits=True)
     else:
         due.facts = {**due.facts, "scans": [*due.facts["scans"], scan.id]}
         due.due_at = _after_wait(books)
 
 
+def tell_consignment(books: Books, order_id: int, slip: int, scans: list[int]) -> None:
+    """Parcels of a dispatch have got consignment numbers; with the dispatch itself while that is not told."""
+    asked = select(Telling).where(Telling.order_id == order_id, Telling.kind == "dispatched")
+    told = [t for t in books.session.exec(asked) if set(t.facts["scans"]) & set(scans)]
+    due = next((t for t in told if t.standing == "due"), None)
+    if due is not None:
+        due.due_at = _after_wait(books)
+    elif told:
+        count = sum(t.facts.get("slip") == slip for t in told) + 1
+        facts = {"scans": scans, "slip": slip}
+        _tell(books, order_id, "dispatched", f"slip-{slip}-numbers-{count}", facts, waits=True)
+
+
 def untell_scan(books: Books, order_id: int, scan_id: int | None) -> None:
-    """A scan was taken back before its dispatch was told."""
-    due = _due(books, order_id, "dispatched")
-    if due is None or scan_id not in due.facts["scans"]:
-        return
-    scans = [scan for scan in due.facts["scans"] if scan != scan_id]
-    due.facts = {**due.facts, "scans": scans}
-    if not scans:
-        due.standing = "withdrawn"
+    """A scan was taken back before its dispatch, or the number of its parcels, was told."""
+    asked = select(Telling).where(
+        Telling.order_id == order_id, Telling.kind == "dispatched", Telling.standing == "due"
+    )
+    for due in books.session.exec(asked):
+        scans = [scan for scan in due.facts["scans"] if scan != scan_id]
+        due.facts = {**due.facts, "scans": scans}
+        if not scans:
+            due.standing = "withdrawn"
 
 
 def settle_telling(books: Books, opened: OpenOrder) -> None:
@@ -134,6 +148,25 @@ def note_not_sent(books: Books, telling_id: int, says: str, next_try_at: datetim
     telling.tries, telling.says, telling.next_try_at = telling.tries + 1, says, next_try_at
     if next_try_at is None:
         books.note("not-mailed", About(telling.order_id), told=telling.kind, why=says)
+
+
+def send_again(books: Books, telling_id: int, by: str) -> str:
+    """Have a written message sent once more, whatever became of it before: somebody has looked.
+
+    Raises NotFound `no-such-message`, ShopProblem `not-sent-by-mail` where none goes by mail here, or this
+    one has no address.
+    """
+    telling = books.session.exec(select(Telling).where(Telling.id == telling_id).with_for_update()).first()
+    if telling is None or telling.standing in ("due", "withdrawn"):
+        raise wording.no_such_message(telling_id)
+    if not books.settings.smtp.host or telling.kind not in books.settings.messages.send:
+        raise wording.not_sent_by_mail(telling.kind)
+    if not telling.address:
+        raise wording.no_address(telling.kind)
+    telling.standing, telling.tries, telling.says = "written", 0, ""
+    telling.next_try_at, telling.written_at = books.now, books.now  # what it may take begins anew
+    books.note("send-again", About(telling.order_id), by, told=telling.kind)
+    return wording.is_sent_again(telling.kind, telling.address)
 
 
 def _write(books: Books, telling: Telling, file: str, address: str, says: str) -> None:
