@@ -23,6 +23,8 @@ from tickets.codes import new_run_code
 from tickets.ledger.books import Books
 from tickets.ledger.devices import DeviceBook
 from tickets.ledger.links import LinkBook
+from tickets.lookup.film_plan import Effort, propose_plan
+from tickets.lookup.film_runs import stored_run
 from tickets.models import Arrival, Order, SearchWord
 from tickets.problems import NotFound, ShopProblem
 from tickets.requests import Judgement, ScanAnswer, ScanRequest
@@ -205,6 +207,30 @@ def test_runs_and_tickets_of_the_same_orders_at_once(floors: list[Shopfloor]) ->
     )
     assert not [d for d in done if isinstance(d, Exception)]
     assert [floors[0].places(code)["press"] for code in codes] == [20] * 4
+
+
+def test_plans_scans_and_drops_at_once_lose_no_piece(floors: list[Shopfloor]) -> None:
+    """Two desks book a plan while a station scans and another drops: each is whole or refused in words."""
+    codes = [floors[0].accept(order_draft(f"OB-{n}"))[0] for n in range(3)]
+    asked = (floors[0].store, floors[0].settings, Effort(seconds=0))
+    (run,) = floors[0].ledger.keep_film_plan(propose_plan(*asked).keep)
+    codes += floors[0].accept(order_draft("OB-9"))
+    plan = propose_plan(*asked).keep
+    done = at_once(
+        lambda: floors[0].ledger.keep_film_plan(plan),
+        lambda: floors[1].ledger.keep_film_plan(plan),
+        lambda: floors[2].scan(run, "print"),
+        lambda: floors[3].ledger.drop_run(run),
+    )
+    problems = [d for d in done if isinstance(d, Exception)]
+    assert {type(p) for p in problems} <= {ShopProblem, NotFound}
+    known = {"plan-overtaken", "run-printed", "run-dropped", "code-not-known", "nothing-waits-here"}
+    assert {p.slug for p in problems if isinstance(p, ShopProblem)} <= known
+    assert 1 <= len(problems) <= 3
+    assert [sum(floors[0].places(code).values()) for code in codes] == [40] * 4
+    stored = stored_run(floors[0].store, run)
+    in_run = sum(floors[0].places(code).get(f"{p}/{run}", 0) for code in codes for p in ("print", "powder"))
+    assert in_run == (0 if stored.standing == "dropped" else len(stored.pieces))
 
 
 def test_the_loser_of_a_tie_does_it_again(floors: list[Shopfloor]) -> None:
