@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -187,3 +188,17 @@ def test_edges_that_lie_between_two_pixels_are_no_fault(shop: Shop, sandbox: San
     at_edges = replace(run, pieces=tuple(moved), width_mm=450.0, length_mm=1200 * px)
     made = draw(shop, at_edges, sandbox, tmp_path / "run.pdf")
     assert proved(made.plan) == []
+
+
+def test_artworks_that_no_run_needs_any_more_go(shop: Shop, sandbox: Sandbox, tmp_path: Path) -> None:
+    """A month after they were last used; what was used since stays."""
+    run = run_of(shop, kinds()[:1])
+    (used,) = draw(shop, run, sandbox, tmp_path / "one.pdf").arts.paths.values()
+    old = used.with_name("old.art")
+    old.write_bytes(b"old")
+    recent = used.with_name("recent.art")
+    recent.write_bytes(b"recent")
+    month_ago = shop.clock().timestamp() - 31 * 86_400
+    os.utime(old, (month_ago, month_ago))
+    draw(shop, run, sandbox, tmp_path / "two.pdf")
+    assert (old.exists(), recent.exists(), used.exists()) == (False, True, True)
