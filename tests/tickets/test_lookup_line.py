@@ -25,7 +25,7 @@ def test_the_line_is_told_from_the_books(floor: Shopfloor) -> None:
     assert [q.order for q in open_questions(floor.store)] == ["OB-2"]
     assert items_of(floor.store, "OB-1042")[0].code == code
     assert [(d.code, d.good, d.by) for d in done_lately(floor.store, "print")] == [(code, 15, "Ines")]
-    assert list(waiting_since(floor.store, "powder")) == [code]
+    assert list(waiting_since(floor.store, "powder", [code])) == [code]
 
 
 def test_a_device_is_let_in_on_either_database(floor: Shopfloor) -> None:

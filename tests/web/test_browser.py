@@ -12,6 +12,7 @@ playwright = pytest.importorskip("playwright.sync_api", reason="the package play
 
 from playwright.sync_api import Browser, Page, expect, sync_playwright  # noqa: E402 - after the question
 
+from intake.papers import write_due_papers  # noqa: E402
 from tests.web.browsers import Served, find_chromium, serve, start_browser, type_scan, wait_for  # noqa: E402
 from tests.web.shops import WebShop  # noqa: E402
 from tests.web.test_drop import thin_art  # noqa: E402
@@ -293,6 +294,7 @@ PAGES = [
     "/promise?quantity_1=120&width_mm_1=90",
     "/orders/OB-1",
     "/queries",
+    "/papers?order=OB-2",
     "/devices",
     "/people",
     "/sign-in",
@@ -308,6 +310,9 @@ def test_every_page_fits_a_narrow_phone_and_can_be_touched(
 ) -> None:
     """At 320 px nothing runs over the side; what is pressed is 44 px tall; words stand out."""
     code = served.shop.take("OB-1", verdict="query", customer_name="Mid-Moorland Long-Distance Walkers")
+    served.shop.take("OB-2", customer_name="Mid-Moorland Long-Distance Walkers")
+    write_due_papers(served.shop.shop)
+    served.shop.web.people.set_pin("Tomek", "4071")
     page = served.let_in(browser, "owner", "phone")
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
     for path in [*PAGES, served.shop.web.links.make("OB-1").at("")]:
@@ -327,7 +332,9 @@ def test_an_accessibility_engine_finds_nothing(
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed").Axe()
     code = served.shop.take("OB-1", verdict="query")
     done = served.shop.take("OB-2", rush=True)
+    write_due_papers(served.shop.shop)
     served.shop.scan(done, "print")
+    served.shop.web.people.set_pin("Tomek", "4071")
     page = served.let_in(browser, "owner", size)
     page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
     link = served.shop.web.links.make("OB-1").at("")

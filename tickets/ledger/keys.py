@@ -7,6 +7,7 @@ import json
 from datetime import timedelta
 from typing import Any
 
+from sqlalchemy import update
 from sqlmodel import col, delete, select
 
 from tickets.ledger.books import LONGEST_KEY, Books
@@ -41,7 +42,8 @@ def claim_key(books: Books, key: str, question: dict[str, Any]) -> ScanAnswer | 
 def keep_answer(books: Books, key: str, answer: ScanAnswer) -> None:
     """Keep the answer with the key that this transaction claimed."""
     if key:
-        books.session.exec(select(ScanKey).where(ScanKey.key == key)).one().answer = answer.as_json()
+        mine = update(ScanKey).where(col(ScanKey.key) == key).values(answer=answer.as_json())
+        books.session.execute(mine, execution_options={"synchronize_session": False})
 
 
 def forget_old_keys(books: Books) -> int:

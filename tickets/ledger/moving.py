@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from sqlalchemy import CursorResult, Delete, Update, delete, update
+from sqlalchemy import CursorResult, Delete, Update, delete, insert, update
 from sqlmodel import col
 
 from tickets.ledger.books import Books
@@ -38,7 +38,8 @@ def book_steps(books: Books, opened: OpenOrder, scan: Scan, steps: Sequence[Step
         books.session.add(_movement(opened, scan, step))
     for (code, spot), change in changes.items():
         if change and spot.place != NEW:
-            _change_lot(books, row_id(opened.tickets[code].id), spot, change)
+            held = opened.lots.get(code, {}).get(spot, 0)
+            _change_lot(books, row_id(opened.tickets[code].id), spot, held, change)
     for code in dict.fromkeys(step.ticket for step in steps):
         own = [step for step in steps if step.ticket == code]
         opened.lots[code] = move(opened.lots.get(code, {}), own)
@@ -105,17 +106,26 @@ def _movement(opened: OpenOrder, scan: Scan, step: Step) -> Movement:
     )
 
 
-def _change_lot(books: Books, ticket_id: int, spot: Spot, change: int) -> None:
-    """Add to a lot or take from it; a lot is never negative and an empty one is no row."""
-    lot = (col(Lot.ticket_id) == ticket_id, col(Lot.place) == spot.place, col(Lot.run) == spot.run)
-    count = col(Lot.count)
-    changed = update(Lot).where(*lot, count + change > 0).values(count=count + change)
-    rows = _rows(books, changed)
-    if not rows and change > 0:
-        books.session.add(Lot(ticket_id=ticket_id, place=spot.place, run=spot.run, count=change))
-        rows = 1
-    if not rows:
-        rows = _rows(books, delete(Lot).where(*lot, count == -change))
+def _change_lot(books: Books, ticket_id: int, spot: Spot, held: int, change: int) -> None:
+    """Add to a lot or take from it; a lot is never negative and an empty one is no row.
+
+    `held` is what the locked order was read with: the row must still say so, or nothing is changed.
+    """
+    lot = (
+        col(Lot.ticket_id) == ticket_id,
+        col(Lot.place) == spot.place,
+        col(Lot.run) == spot.run,
+        col(Lot.count) == held,
+    )
+    left = held + change
+    if not held and change > 0:
+        row = {"ticket_id": ticket_id, "place": spot.place, "run": spot.run, "count": change}
+        books.session.execute(insert(Lot).values(row))  # one that is there after all breaks its unique index
+        return
+    if left > 0:
+        rows = _rows(books, update(Lot).where(*lot).values(count=left))
+    else:
+        rows = _rows(books, delete(Lot).where(*lot)) if left == 0 else 0
     if rows != 1:
         raise PiecesLost(f"ticket row {ticket_id} has no {-change} pieces at {spot}")
 

@@ -172,8 +172,8 @@ def _printer_says(session: Session, settings: Settings) -> str:
     return beat.says if beat else ""
 
 
-def waiting_since(store: Store, station: str) -> dict[str, datetime]:
-    """Since when the pieces of each ticket wait at a station, by code."""
+def waiting_since(store: Store, station: str, codes: Sequence[str]) -> dict[str, datetime]:
+    """Since when the pieces of each of these tickets wait at a station, by code."""
     asked = (
         select(Ticket.code, func.max(col(Scan.at)))
         .select_from(Lot)
@@ -183,7 +183,7 @@ def waiting_since(store: Store, station: str) -> dict[str, datetime]:
             and_(col(Movement.ticket_id) == col(Lot.ticket_id), col(Movement.to_place) == col(Lot.place)),
         )
         .join(Scan, col(Scan.id) == col(Movement.scan_id))
-        .where(col(Lot.place) == station)
+        .where(col(Lot.place) == station, col(Ticket.code).in_(codes))
         .group_by(col(Ticket.code))
     )
     with store.reading() as session:

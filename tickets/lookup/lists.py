@@ -199,9 +199,9 @@ class WaitingAnswer:
 def waiting_at(store: Store, settings: Settings, station: str) -> list[WaitingAnswer]:
     """What waits at a station, rush first, then the soonest due. Raises BadInput `no-such-station`."""
     Route.of(settings).require(station)
-    pieces = func.sum(col(Lot.count)).label("pieces")
+    # Columns alone: whole orders carry their document, and a busy station shows a thousand of them.
     asked: Any = (
-        select(Ticket, Item, Order, pieces)
+        select(*_WAITING)
         .select_from(Lot)
         .join(Ticket, col(Ticket.id) == col(Lot.ticket_id))
         .join(Item, col(Item.id) == col(Ticket.item_id))
@@ -210,31 +210,35 @@ def waiting_at(store: Store, settings: Settings, station: str) -> list[WaitingAn
         .group_by(col(Ticket.id), col(Item.id), col(Order.id))
     )
     with store.reading() as session:
-        waiting = [_waiting(*row) for row in session.exec(asked)]
+        waiting = [_waiting(row) for row in session.exec(asked)]
     never = datetime.max.replace(tzinfo=UTC)
     return sorted(waiting, key=lambda w: (not w.rush, w.due_at or never, w.order, w.code))
 
 
-def _waiting(ticket: Ticket, item: Item, order: Order, pieces: int) -> WaitingAnswer:
-    return WaitingAnswer(
-        code=ticket.code,
-        order=order.number,
-        customer=order.customer_name,
-        due=order.due,
-        due_at=order.due_at,
-        rush=order.rush or ticket.rush,
-        artwork=item.artwork,
-        garment=item.garment,
-        placement=item.placement,
-        pieces=pieces,
-        quantity=ticket.quantity,
-        is_reprint=ticket.reprint_of_id is not None,
-        blocked=_blocked(ticket, item, order),
-    )
+_WAITING: tuple[Any, ...] = (
+    col(Ticket.code),
+    col(Order.number),
+    col(Order.customer_name),
+    col(Order.due),
+    col(Order.due_at),
+    (col(Order.rush) | col(Ticket.rush)).label("rush"),
+    col(Item.artwork),
+    col(Item.garment),
+    col(Item.placement),
+    func.sum(col(Lot.count)).label("pieces"),
+    col(Ticket.quantity),
+    col(Ticket.reprint_of_id).is_not(None).label("is_reprint"),
+    col(Item.standing),
+    func.coalesce(Ticket.held_why, Order.held_why).label("held_why"),
+)
 
 
-def _blocked(ticket: Ticket, item: Item, order: Order) -> str:
-    if item.standing != ACCEPTED:
-        return str(item.standing)
-    held = ticket.held_why if ticket.held_why is not None else order.held_why
-    return "" if held is None else f"held: {held}".rstrip(": ")
+def _waiting(row: Any) -> WaitingAnswer:
+    *shown, standing, held_why = row
+    return WaitingAnswer(*(*shown, _blocked(standing, held_why)))
+
+
+def _blocked(standing: str, held_why: str | None) -> str:
+    if standing != ACCEPTED:
+        return standing
+    return "" if held_why is None else f"held: {held_why}".rstrip(": ")

@@ -28,6 +28,7 @@ def show_station(request: Request, web: WebDep, station: str) -> Response:
 
 def _page(request: Request, web: Web, station: str, problem: ShopProblem | None = None) -> Response:
     waiting = waiting_at(web.store, web.settings, station)
+    shown = waiting[:MOST_SHOWN]
     label = next(s.label for s in web.settings.station if s.name == station)
     return show(
         request,
@@ -36,10 +37,10 @@ def _page(request: Request, web: Web, station: str, problem: ShopProblem | None 
         problem=problem,
         station=station,
         label=label,
-        waiting=waiting[:MOST_SHOWN],
+        waiting=shown,
         left_out=max(0, len(waiting) - MOST_SHOWN),
         pieces=sum(w.pieces for w in waiting),
-        since=waiting_since(web.store, station),
+        since=waiting_since(web.store, station, [w.code for w in shown]),
         done=done_lately(web.store, station),
     )
 
