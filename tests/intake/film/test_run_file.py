@@ -202,3 +202,17 @@ def test_artworks_that_no_run_needs_any_more_go(shop: Shop, sandbox: Sandbox, tm
     os.utime(old, (month_ago, month_ago))
     draw(shop, run, sandbox, tmp_path / "two.pdf")
     assert (old.exists(), recent.exists(), used.exists()) == (False, True, True)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_every_letter_of_a_code_keeps_to_its_place(
+    turned: bool, shop: Shop, sandbox: Sandbox, tmp_path: Path
+) -> None:
+    """Tails and overhangs of J, Q, V and W too, along and up the side of a piece: no stray ink is found."""
+    size = (9.0, 60.0) if turned else (60.0, 9.0)
+    run = run_of(shop, [Kind("badge.png", as_bytes(badge(size, 1)), size, 6)], 300.0)
+    codes = ("JQJ123J", "QJWVAQ7", "WVAXYZR", "456789J", "BCDEFGH", "KMNPRST")
+    named = tuple(replace(piece, code=code) for piece, code in zip(run.pieces, codes, strict=True))
+    made = draw(shop, replace(run, pieces=named), sandbox, tmp_path / "run.pdf")
+    assert made.drawn.without_code == ()
+    assert proved(made.plan) == []
