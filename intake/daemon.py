@@ -36,7 +36,7 @@ _log = logging.getLogger(__name__)
 PAUSE_SECONDS = 2.0  # between tries while the shop itself is in trouble
 PRESS_AGAIN_SECONDS = 30.0  # between tries to write papers after one failed
 WORK_SECONDS = 0.5  # between two looks for items to check, in the middle of a round
-SWEEP_SECONDS = 60.0  # half-written files so old have no writer any more
+SWEEP_SECONDS = 3600.0  # half-written files so old have no writer any more; a film run is proved for minutes
 DAY_SECONDS = 86_400.0  # between two sweeps of what is left over
 ONCE_SECONDS = 30.0  # `--once` waits so long, or five settle times, for files that do not settle
 

@@ -75,8 +75,16 @@ def _write_lines(opened: OpenArtwork, out: BinaryIO) -> _Written:
     return _Written("vector", opened.write_form(out))
 
 
+def own_pixels(opened: OpenArtwork, size: PrintSize) -> Pixels:
+    """A picture's own pixels, whatever the size: stretching is left to the page. A drawing at that size."""
+    own = opened.artwork.pixels
+    if own is None or opened.artwork.kind in ("PDF", "SVG"):
+        return opened.pixels_at(size)
+    return opened.pixels_at(PrintSize(*(side / _OWN_PPI * _INCH_MM for side in own)))
+
+
 def _small_of(opened: OpenArtwork, size: PrintSize) -> tuple[Small, bytes]:
-    pixels = opened.pixels_at(size)
+    pixels = own_pixels(opened, size)
     wide, high = (max(1, round(side / _INCH_MM * SMALL_PPI)) for side in (size.width_mm, size.height_mm))
     small = shrunk(pixels.bands(_BAND_ROWS), (pixels.width, pixels.height), (wide, high))
     packed = zlib.compress(small.tobytes(), 1)
@@ -91,13 +99,10 @@ def _write_objects(opened: OpenArtwork, size: PrintSize, why: str, out: BinaryIO
         samples = opened.own_samples()
         if samples is not None:
             return _write_samples(samples, out)
-    own = opened.artwork.pixels
-    if own is not None and opened.artwork.kind not in ("PDF", "SVG"):
-        pixels = opened.pixels_at(PrintSize(*(side / _OWN_PPI * _INCH_MM for side in own)))
+    pixels = own_pixels(opened, size)
+    if opened.artwork.pixels is not None and opened.artwork.kind not in ("PDF", "SVG"):
         has_colours_of_its_own = opened.artwork.colour in ("CMYK", "Lab") or opened.artwork.colour_profile
-        says = wording.CONVERTED if has_colours_of_its_own else ""
-        return _write_pixels(pixels, "samples", says, out)
-    pixels = opened.pixels_at(size)
+        return _write_pixels(pixels, "samples", wording.CONVERTED if has_colours_of_its_own else "", out)
     ppi = pixels.width / size.width_mm * _INCH_MM
     return _write_pixels(pixels, "rendered", wording.drawn_as_pixels(ppi, why), out)
 

@@ -28,6 +28,7 @@ from tickets.paper.fonts import load_fonts
 ARTS = "film"  # below derived/: all of it can be made again
 RUNS = "runs"  # below papers/
 _LONGER = 5  # times as long as one artwork
+_KEPT_DAYS = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +98,14 @@ def look_of(shop: Shop, run: StoredRun) -> Look:
 
 
 def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> KeptArts:
-    """Each artwork of a run, encoded; those that are missing are made, several at a time."""
+    """Each artwork of a run, encoded; those that are missing are made, several at a time.
+
+    What no run has needed for a month goes: it can be made again.
+    """
     folder = shop.derived / ARTS
     names = {art_key(piece): piece.artwork for piece in run.pieces}
     make_folder(folder)
+    _forget_arts(folder, shop.clock().timestamp() - _KEPT_DAYS * 86_400)
     with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
         made = pool.map(lambda key: _keep_art(shop, key, names[key], sandbox), names)
         says = [f"{name}: {said}" for name, said in zip(names.values(), made, strict=True) if said]
@@ -146,7 +151,9 @@ def _keep_art(shop: Shop, key: ArtKey, name: str, sandbox: Sandbox) -> str:
     """Make an encoded artwork unless it is there and whole; returns what is to be said of it."""
     path = shop.derived / ARTS / f"{key.name}.art"
     with contextlib.suppress(OSError, BrokenArt), path.open("rb") as there:
-        return read_list(there).says
+        says = read_list(there).says
+        os.utime(path)
+        return says
     original = original_path(shop, key.sha256)
     if not original.is_file():
         raise wording.artwork_missing(name)
@@ -173,6 +180,14 @@ def _keep_art(shop: Shop, key: ArtKey, name: str, sandbox: Sandbox) -> str:
             raise wording.artwork_unusable(name, str(error)) from error
         aside.replace(path)
     return says
+
+
+def _forget_arts(folder: Path, before: float) -> None:
+    """Remove encoded artworks that were last used before that time (since 1970)."""
+    for path in folder.glob("*.art"):
+        with contextlib.suppress(OSError):
+            if path.stat().st_mtime < before:
+                path.unlink()
 
 
 def _refuse_faults(shop: Shop, run: StoredRun, plan: ProofPlan, sandbox: Sandbox) -> None:

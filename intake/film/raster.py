@@ -10,6 +10,7 @@ import numpy as np
 
 from config.settings import FileLimits
 from intake.facts import PrintSize
+from intake.film.encoding import own_pixels
 from intake.film.proof_plan import PlannedPage, PlannedPiece, ProofPlan
 from intake.reading import open_artwork
 from intake.reading.film_pages import FilmPages, View
@@ -74,6 +75,6 @@ class _Work:
         opened = open_artwork(Path(piece.original), piece.page, self._limits)
         try:
             aside = self._folder / str(len(self.pictures))
-            return keep_pixels(opened.pixels_at(PrintSize(across, along)), size, aside)
+            return keep_pixels(own_pixels(opened, PrintSize(across, along)), size, aside)
         finally:
             opened.close()

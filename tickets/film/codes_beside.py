@@ -16,7 +16,8 @@ LEAST_CAP_MM = 1.4
 OFF_MM = 1.5  # beside the piece's own box, so that cutting along the ink trims it off
 NEAR_MM = 0.6  # never nearer than this to anything
 OVER = 0.05  # round letters reach so much above the others, in heights of these
-DEEP = 1.33  # with that, and the tail of a Q or J below the base line
+DEEP = 1.40  # with that, and the tail of a Q or J below the base line
+SIDE = 0.15  # a J begins so much before its place
 _ASIDE_MM = 4.0  # a place beside the box is tried every so many mm
 
 
@@ -47,8 +48,8 @@ class CodePlace:
     def base(self) -> tuple[float, float]:
         """Where its base line begins."""
         if self.upwards:
-            return self.x_mm + (1 + OVER) * self.cap_mm, self.y_mm + self.height_mm
-        return self.x_mm, self.y_mm + (1 + OVER) * self.cap_mm
+            return self.x_mm + (1 + OVER) * self.cap_mm, self.y_mm + self.height_mm - SIDE * self.cap_mm
+        return self.x_mm + SIDE * self.cap_mm, self.y_mm + (1 + OVER) * self.cap_mm
 
 
 def code_places(
@@ -118,7 +119,7 @@ def _is_inside(place: CodePlace, film: Sequence[float]) -> bool:
 def _candidates(piece: RunPiece, box: Sequence[float], width: float) -> Iterator[CodePlace]:
     left, top, right, bottom = box
     for cap_mm, off_mm in ((CAP_MM, OFF_MM), (CAP_MM, NEAR_MM + 0.05), (LEAST_CAP_MM, NEAR_MM + 0.05)):
-        long_mm, deep_mm = width * cap_mm, DEEP * cap_mm
+        long_mm, deep_mm = (width + 2 * SIDE) * cap_mm, DEEP * cap_mm
         for x in _along(left, right, long_mm):
             for y in (bottom + off_mm, top - off_mm - deep_mm):
                 yield CodePlace(piece, x, y, long_mm, deep_mm, cap_mm, False)

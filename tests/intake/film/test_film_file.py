@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import json
 import random
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +14,13 @@ import pytest
 from pypdf import PdfReader
 
 from intake.cli import main
-from tests.intake.film.film_shop import as_bytes, badge
+from intake.shop import Shop
+from tests.intake.film.film_shop import Kind, as_bytes, badge, run_of
 from tests.intake.shops import Bench, as_file, order
 from tickets.codes import new_run_code
 from tickets.lookup.film_runs import film_runs
+from tickets.paper.film.run_sheet import RunSheet, draw_run_sheet
+from tickets.paper.fonts import load_fonts
 
 
 def laid(bench: Bench) -> str:
@@ -111,3 +116,19 @@ def test_a_run_whose_file_fails_is_not_released(
 def runs_folder(bench: Bench) -> Path:
     """Where files of runs lie."""
     return bench.shop.papers / "runs"
+
+
+def test_a_sheet_of_many_tickets_names_them_all(shop: Shop) -> None:
+    """Sixty tickets: the map on the first page, every code and customer in the tables."""
+    kinds = [
+        Kind("badge.png", as_bytes(badge((30.0, 20.0), at, ppi=72)), (30.0, 20.0), 2) for at in range(60)
+    ]
+    run = run_of(shop, kinds)
+    pieces = tuple(replace(p, code=f"K{p.order[3:]:0>3}ABC") for p in run.pieces)
+    names = {piece.order: f"Customer of {piece.order}" for piece in pieces}
+    paper = RunSheet(replace(run, pieces=pieces), "Otter Film", "R4K7X", run.length_mm, names)
+    pages = PdfReader(io.BytesIO(draw_run_sheet(paper, load_fonts()))).pages
+    said = "\n".join(page.extract_text() for page in pages)
+    assert len(pages) > 1
+    assert [piece.code for piece in pieces if piece.code not in said] == []
+    assert [name for name in names.values() if name not in said] == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -186,4 +187,32 @@ def test_edges_that_lie_between_two_pixels_are_no_fault(shop: Shop, sandbox: San
     ]
     at_edges = replace(run, pieces=tuple(moved), width_mm=450.0, length_mm=1200 * px)
     made = draw(shop, at_edges, sandbox, tmp_path / "run.pdf")
+    assert proved(made.plan) == []
+
+
+def test_artworks_that_no_run_needs_any_more_go(shop: Shop, sandbox: Sandbox, tmp_path: Path) -> None:
+    """A month after they were last used; what was used since stays."""
+    run = run_of(shop, kinds()[:1])
+    (used,) = draw(shop, run, sandbox, tmp_path / "one.pdf").arts.paths.values()
+    old = used.with_name("old.art")
+    old.write_bytes(b"old")
+    recent = used.with_name("recent.art")
+    recent.write_bytes(b"recent")
+    month_ago = shop.clock().timestamp() - 31 * 86_400
+    os.utime(old, (month_ago, month_ago))
+    draw(shop, run, sandbox, tmp_path / "two.pdf")
+    assert (old.exists(), recent.exists(), used.exists()) == (False, True, True)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_every_letter_of_a_code_keeps_to_its_place(
+    turned: bool, shop: Shop, sandbox: Sandbox, tmp_path: Path
+) -> None:
+    """Tails and overhangs of J, Q, V and W too, along and up the side of a piece: no stray ink is found."""
+    size = (9.0, 60.0) if turned else (60.0, 9.0)
+    run = run_of(shop, [Kind("badge.png", as_bytes(badge(size, 1)), size, 6)], 300.0)
+    codes = ("JQJ123J", "QJWVAQ7", "WVAXYZR", "456789J", "BCDEFGH", "KMNPRST")
+    named = tuple(replace(piece, code=code) for piece, code in zip(run.pieces, codes, strict=True))
+    made = draw(shop, replace(run, pieces=named), sandbox, tmp_path / "run.pdf")
+    assert made.drawn.without_code == ()
     assert proved(made.plan) == []

@@ -51,8 +51,9 @@ class _Stretch:
         return Box(x, y, piece.width_mm * self.scale, (end - start) * self.scale)
 
 
-def draw_map(sheet: Sheet, box: Box, shown: MapBox) -> None:
-    """Draw the run from its start at the top left, stretch by stretch to the right."""
+def draw_map(sheet: Sheet, box: Box, shown: MapBox) -> float:
+    """Draw the run from its start at the top left, stretch by stretch to the right; returns its height."""
+    highest = 0.0
     numbers = {ticket.code: ticket.number for ticket in shown.tickets}
     for stretch in _stretches(box, shown.run):
         height = (stretch.to_mm - stretch.from_mm) * stretch.scale
@@ -63,6 +64,8 @@ def draw_map(sheet: Sheet, box: Box, shown: MapBox) -> None:
                 _draw_piece(sheet, stretch.box(piece), piece, numbers[piece.code])
         _draw_strips(sheet, stretch, film, shown.strips)
         sheet.outline(film, 0.2, INK)
+        highest = max(highest, height)
+    return highest
 
 
 def _stretches(box: Box, run: StoredRun) -> list[_Stretch]:

@@ -58,11 +58,12 @@ def draw_run_sheet(paper: RunSheet, fonts: Fonts) -> bytes:
     bottom = HEIGHT - FOOT
     wanted = _TABLE_HEAD + _ROW * len(tickets) + 4.0
     map_height = max(_LEAST_MAP, bottom - TOP - _HEAD - wanted)
-    draw_map(sheet, Box(LEFT, TOP + _HEAD, ACROSS, map_height), MapBox(paper.run, strips, tuple(tickets)))
-    top = TOP + _HEAD + map_height + 4.0
+    room = Box(LEFT, TOP + _HEAD, ACROSS, map_height)
+    top = room.y + draw_map(sheet, room, MapBox(paper.run, strips, tuple(tickets))) + 6.0
     while tickets:
         count = max(0, int((bottom - top - _TABLE_HEAD) / _ROW))
-        _draw_tickets(sheet, paper, tickets[:count], top)
+        if count:
+            _draw_tickets(sheet, paper, tickets[:count], top)
         tickets = tickets[count:]
         _draw_foot(sheet, paper)
         if tickets:
