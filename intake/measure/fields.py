@@ -31,7 +31,7 @@ def thin_mask(cover: Bytes, faint: int = FAINT, share: float = 0.5) -> Bytes:
 
 
 def ridge_of(far: Bytes, widest_px: float) -> Bytes:
-    """Of city-block distances: 255 on the middle of what may be thinner than `widest_px` (it proposes, no more).
+    """Of city-block distances: 255 on the middle of what may be thinner than `widest_px`: a proposal.
 
     A pixel is on the middle when along its row or its column the clear is nearer two pixels on, both ways:
     that holds on strips at any angle (the city-block distance falls by one a pixel along the axis that
