@@ -8,7 +8,6 @@ import numpy as np
 from intake.measure.bytewise import Bytes, at_least, channel, count, only_where, shrunk
 from intake.measure.scratch import Scratch
 
-
 ROWS = 64
 
 
