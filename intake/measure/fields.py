@@ -10,7 +10,6 @@ from intake.measure.bytewise import (
     above,
     at_most,
     both,
-    city_block_distance,
     higher_of,
     highest,
     lower_of,
@@ -31,22 +30,40 @@ def thin_mask(cover: Bytes, faint: int = FAINT, share: float = 0.5) -> Bytes:
     return no_less(cover, not_below(scaled(highest(cover), share), faint))
 
 
-def ridge_of(mask: Bytes, widest_px: float) -> Bytes:
-    """255 on the middle of what may be thinner than `widest_px` (it proposes, no more).
+def ridge_of(far: Bytes, widest_px: float) -> Bytes:
+    """Of city-block distances: 255 on the middle of what may be thinner than `widest_px`: a proposal.
 
     A pixel is on the middle when along its row or its column the clear is nearer two pixels on, both ways:
     that holds on strips at any angle (the city-block distance falls by one a pixel along the axis that
     crosses them more steeply), in tips, and on the saddle of a neck, where the distance has no maximum. On
     the saddle of a short neck that lies askew it holds only along the diagonals, one pixel on.
     """
-    far = city_block_distance(mask)
     middle = far[2:-2, 2:-2]
     beside = lower_of(higher_of(far[2:-2, :-4], far[2:-2, 4:]), higher_of(far[:-4, 2:-2], far[4:, 2:-2]))
     askew = lower_of(higher_of(far[1:-3, 1:-3], far[3:-1, 3:-1]), higher_of(far[1:-3, 3:-1], far[3:-1, 1:-3]))
     beside = lower_of(beside, askew)
-    ridge = np.zeros_like(mask)
+    ridge = np.zeros_like(far)
     ridge[2:-2, 2:-2] = both(above(middle, beside), at_most(middle, min(254.0, 0.71 * widest_px + 1.5)))
     return ridge
+
+
+def saddles(far: Bytes, y: NDArray[np.int64], x: NDArray[np.int64]) -> NDArray[np.int64]:
+    """How much farther the clear is on both sides along the ridge than at each of its points: ≥ 0 at a neck.
+
+    `far` must reach two pixels beyond the points.
+    """
+    here = far[y, x].astype(np.int64)
+    best = np.full(len(y), -255, np.int64)
+    for (down, right), (along_down, along_right) in (
+        ((0, 2), (2, 0)),
+        ((2, 0), (0, 2)),
+        ((1, 1), (1, -1)),
+        ((1, -1), (1, 1)),
+    ):
+        across = np.maximum(far[y + down, x + right], far[y - down, x - right])
+        along = np.minimum(far[y + along_down, x + along_right], far[y - along_down, x - along_right])
+        best = np.maximum(best, np.where(across < here, along - here, -255))
+    return best
 
 
 def points_of(ridge: Bytes) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

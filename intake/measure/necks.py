@@ -33,8 +33,8 @@ def sharpened(
     turned_x, turned_y = nx * cosine - ny * sine, nx * sine + ny * cosine
     along = np.array(NEAR_PX, np.float32)[:, None, None]
     px, py = x - on_grid(along * turned_y), y + on_grid(along * turned_x)
-    fx, fy, fnx, fny = (np.broadcast_to(v, px.shape).reshape(-1) for v in (px, py, turned_x, turned_y))
-    chord = chords_at(cover, fx, fy, fnx, fny, reach)
+    across_x, across_y = (np.broadcast_to(v, px.shape).reshape(-1) for v in (turned_x, turned_y))
+    chord = chords_at(cover, px.reshape(-1), py.reshape(-1), across_x, across_y, reach)
     width = chord.width.reshape(px.shape)
     shut = np.where(chord.open.reshape(px.shape) | (width < LEAKS * value), np.inf, width)
     best = shut.min(axis=0).argmin(axis=0)

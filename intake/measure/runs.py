@@ -27,6 +27,7 @@ LEAST_PX, LEAST_NECK_PX = 0.5, 0.62  # thinner is a leak of coverage between two
 LEAK = 140  # coverage in the middle of a neck of two thirds of a pixel
 LEAK_A_PX, LEAK_MOST = 140, 216  # and of wider ones, for each pixel of their width, and at most
 PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
+MOST_SHARPENED = 600  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
 STROKE, NECK, TAPER = 1, 2, 3
 
 
@@ -94,6 +95,7 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     judged, tracks = judged.where(which), tracks.where(which)
     value, waist = values_at(tracks, judged.at, judged.value)
     neck, at = np.flatnonzero(judged.kind == NECK), judged.at
+    neck = neck[np.argsort(value[neck], kind="stable")[:MOST_SHARPENED]]
     x, y = tracks.x[at[neck], neck], tracks.y[at[neck], neck]
     value[neck] = sharpened(cover, x, y, tracks.nx[neck], tracks.ny[neck], value[neck], side.reach_px + 8)
     with np.errstate(invalid="ignore"):

@@ -50,10 +50,12 @@ class SpeckWatch:
         few = np.zeros(len(found) + 1, bool)
         few[[g.label for g in found if _is_little(g)]] = True
         rows, columns = np.nonzero(few[labels])
-        for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
-            top, left = row * self._side, column * self._side
-            cell = values[top : top + self._side, left : left + self._side]
-            amount[row, column], peak[row, column] = cell.sum() / 255.0, cell.max()
+        if len(rows):
+            side = self._side
+            whole = np.pad(values, ((0, 0), (0, -values.shape[1] % side)))
+            cells = whole.reshape(seen.shape[0], side, seen.shape[1], side)[rows, :, columns]
+            amount[rows, columns] = cells.sum(axis=(1, 2)) / 255.0
+            peak[rows, columns] = cells.max(axis=(1, 2))
         self._rows.append((seen, amount, peak))
 
     def _summed_up(self) -> tuple[NDArray[np.bool_], Sums, Sums]:

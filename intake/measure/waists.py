@@ -19,7 +19,7 @@ INWARDS_PX = 3.0
 WIDEST_SHARE, WIDEST_PX = 4.0, 8.0  # of the waist: what is wider is no side of it
 SIMPLER = 1.25  # straight sides are believed while they fit no worse than so many times the curved ones …
 SIMPLER_PX = 0.03  # … and so much
-WORST_PX = 0.35  # a waist that is fitted worse is none of these shapes
+WORST_PX = 0.5  # a waist that is fitted worse is none of these shapes
 POINTED_SHARE, POINTED_PX = 0.1, 0.06  # of the sides' rise a px: so near must the read waist be to a point
 STRAIGHT_SHARE, STRAIGHT_PX = 0.06, 0.03  # the scatter about straight sides, of their rise over 3 px
 

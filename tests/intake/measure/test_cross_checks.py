@@ -50,7 +50,7 @@ def test_ridges_lie_on_the_medial_axis() -> None:
         axis, distance = medial_axis(mask > 0, return_distance=True)  # type: ignore[no-untyped-call]
         widest = float(distance.max())
         thin = axis & (distance > 0.75 * widest)
-        ridge = ridge_of(np.pad(mask, 4), 2.2 * widest)[4:-4, 4:-4] > 0
+        ridge = ridge_of(city_block_distance(np.pad(mask, 4)), 2.2 * widest)[4:-4, 4:-4] > 0
         away = distance_transform_edt(~ridge)
         assert np.percentile(away[thin], 99) <= 2.0
 

@@ -75,6 +75,16 @@ def test_a_short_bar_between_two_discs_is_a_neck() -> None:
     assert {s.measures.thinnest_line.kind for s in found if s.measures.thinnest_line} <= {"neck", "stroke"}
 
 
+@pytest.mark.parametrize(("seed", "number"), [(11, 31), (12, 16), (13, 11)])
+def test_a_neck_is_found_however_askew_it_lies(seed: int, number: int) -> None:
+    """Bars of a few pixels between discs, at angles at which the middle of the bar is hard to tell."""
+    rng = np.random.default_rng([seed, 300, *map(ord, "neck")])
+    cases = [shapes.neck(rng) for _ in range(number + 1)]
+    found = score(cases[number], RENDERERS[number % len(RENDERERS)], 300)
+    assert not found.missed
+    assert abs(found.line_error) <= 0.06
+
+
 def test_without_anti_aliasing_the_uncertainty_says_what_the_file_holds() -> None:
     """Hard pixels hold a width to about a pixel; the told uncertainty covers nearly all errors."""
     found = scores(shapes.bar, 24, 300, is_smooth=False)
