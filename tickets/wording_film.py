@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from tickets.film.keeping import FilmPlan
-from tickets.film.lots import Unlaid
-from tickets.film.model import Layout
-from tickets.film.planning import Plan
 from tickets.problems import NotFound, ShopProblem
 from tickets.wording_floor import listed
 from tickets.wording_sizes import smaller_saves as size_saves
 
 if TYPE_CHECKING:
+    from tickets.film.keeping import FilmPlan
+    from tickets.film.lots import Unlaid
+    from tickets.film.model import Layout
+    from tickets.film.planning import Plan
     from tickets.lookup.film_runs import FilmRunAnswer
     from tickets.lookup.size_advice import SizeAdvice
 

@@ -13,6 +13,8 @@ from intake.faults import POINTS
 from tests.acceptance.daemons import Watched, artwork
 from tests.intake.shops import as_file, order, zipped
 
+SLIP_POINT = "slip-written"  # reached when pieces leave, not when they come
+
 needs_kill = pytest.mark.skipif(os.name == "nt", reason="only on systems with signals")
 
 
@@ -130,7 +132,7 @@ def test_the_inbox_goes_away_and_comes_back(watched: Watched) -> None:
 
 @needs_kill
 @pytest.mark.slow
-@pytest.mark.parametrize("point", POINTS)
+@pytest.mark.parametrize("point", [point for point in POINTS if point != SLIP_POINT])
 def test_after_a_death_at_any_step_the_next_start_finishes_the_work(watched: Watched, point: str) -> None:
     """Killed there, started again: each order once, with one ticket and its paper, and no byte lost."""
     art, coarse, broken = artwork(1), artwork(2, 300), b'{"order": 7}'
@@ -157,6 +159,23 @@ def test_after_a_death_at_any_step_the_next_start_finishes_the_work(watched: Wat
     assert watched.files() == {**dict.fromkeys(dropped, "taken"), "broken.json": "refused"}
     assert [p.name for p in watched.inbox.rglob("*") if p.is_file()] == [".filmdocket-inbox"]
     assert_nothing_is_lost(watched, *dropped.values())
+    assert _leftovers(watched.folder) == []
+
+
+@needs_kill
+@pytest.mark.slow
+def test_after_a_death_at_dispatch_the_slip_is_there_and_nothing_is_sent_twice(watched: Watched) -> None:
+    """Killed between the slip and its note in the books: the next start notes it, the scan counts once."""
+    watched.drop("order.json", as_file(order("OB-1")))
+    watched.drop("crest.png", artwork(1))
+    assert watched.command("watch", "--once").returncode == 0
+    [code] = watched.tickets()["OB-1"]
+    killed = watched.command("scan", code, "--at", "dispatch", "--catch-up", fault_point=SLIP_POINT)
+    assert killed.returncode == -signal.SIGKILL, f"{SLIP_POINT} was never reached: {killed.stderr}"
+    assert watched.command("watch", "--once").returncode == 0
+    assert watched.standing("OB-1") == "dispatched"
+    assert [p.name for p in (watched.folder / "papers" / "OB-1").glob("packing-*.pdf")] == ["packing-1.pdf"]
+    assert watched.command("scan", code, "--at", "dispatch").returncode == 5
     assert _leftovers(watched.folder) == []
 
 

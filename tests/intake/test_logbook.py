@@ -19,7 +19,15 @@ from tests.sources import ROOT
 HOSTILE = 'crest"\n2026-01-01 level=INFO event=order-taken order=FORGED \u202e'
 OF_THE_WHOLE_SHOP = {  # events that no single order, file or message has caused
     *("started", "stopped", "paused", "resumed", "unexpected", "no-heartbeat", "folder-unreadable"),
-    *("papers-failed", "mail-failed", "sweep-failed", "events-unavailable", "events-arrive"),
+    *(
+        "papers-failed",
+        "mail-failed",
+        "printing-failed",
+        "forecast-failed",
+        "sweep-failed",
+        "events-unavailable",
+        "events-arrive",
+    ),
     *("worker-not-started", "worker-says"),
 }
 OF_A_CHECK = {"worker-ended", "worker-broke-off", "worker-not-understood", "check-failed"}  # within `about`

@@ -45,7 +45,7 @@ def test_the_same_ticket_printed_again_has_the_same_bytes(
     """A death between writing and noting costs nothing but the work."""
     taken(bench, "clear")
     with monkeypatch.context() as dying:
-        dying.setattr(bench.shop.ledger, "note_papered", lambda *_: None)
+        dying.setattr(bench.shop.ledger, "note_papered", lambda *_, **_to_print: None)
         (path,) = write_due_papers(bench.shop)
     first = path.read_bytes()
     assert write_due_papers(bench.shop) == [path]

@@ -197,5 +197,5 @@ def test_film_is_spoiled_where_it_is(floor: Shopfloor, station: str) -> None:
         if before == station:
             break
         floor.scan(run, before)
-    assert spoil(floor, run, from_mm=0.0, to_mm=11.0).station == station
+    assert spoil(floor, run, from_mm=0.0, to_mm=30.0).station == station
     assert floor.places(code)[f"{station}/{run}"] < 40

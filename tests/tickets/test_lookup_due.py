@@ -125,8 +125,9 @@ def test_the_history_tells_everything_in_words(desk: FrontDesk) -> None:
     ]
     desk.scan(code, "dispatch", part=True, why="rest follows")
     desk.ledger.undo(code, "Olu")
-    last = order_history(desk.store, "OB-1042")[-1]
-    assert (last.kind, last.by, last.code) == ("undone", "Olu", code)
-    assert last.says == f"The scan of 35 pieces of {code} at dispatch was taken back."
+    undone, voided = order_history(desk.store, "OB-1042")[-2:]
+    assert (undone.kind, undone.by, undone.code) == ("undone", "Olu", code)
+    assert (voided.kind, voided.by, voided.code) == ("slip-voided", "Olu", None)
+    assert undone.says == f"The scan of 35 pieces of {code} at dispatch was taken back."
     with pytest.raises(NotFound):
         order_history(desk.store, "nobody's")
