@@ -11,8 +11,9 @@ def smaller_saves(advice: Advice, currency: str, pieces: int, *, is_agreed: bool
     money = f", about {advice.saved_money:.2f} {currency}" if advice.saved_money >= 0.005 else ""
     ask = "The customer said yes to it before." if is_agreed else "Ask the customer first."
     now, then = advice.across
+    lies = f"lie {then} across instead of {now}" if then != now else "lie closer along the film"
     return (
-        f"At {advice.width_mm:.1f} × {advice.height_mm:.1f} mm it would lie {then} across instead of {now}: "
+        f"At {advice.width_mm:.1f} × {advice.height_mm:.1f} mm it would {lies}: "
         f"{advice.saved_mm / 1000:.2f} m less film for {pieces} pieces{money}. {ask}"
     )
 
