@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -154,7 +155,7 @@ def _sqlite_setup(where: str, busy_ms: int, query_only: int) -> Any:
         connection.execute(f"PRAGMA busy_timeout = {busy_ms}")
         connection.execute("PRAGMA synchronous = FULL")  # a commit is on the disk before anybody is told so
         connection.execute("PRAGMA foreign_keys = ON")
-        connection.execute("PRAGMA journal_mode = WAL")
+        _use_wal(connection, busy_ms)
         connection.execute(f"PRAGMA query_only = {query_only}")
         for pragma, wanted in (("journal_mode", "wal"), ("synchronous", 2), ("foreign_keys", 1)):
             found = connection.execute(f"PRAGMA {pragma}").fetchone()[0]
@@ -166,6 +167,24 @@ def _sqlite_setup(where: str, busy_ms: int, query_only: int) -> Any:
                 )
 
     return set_up
+
+
+def _use_wal(connection: sqlite3.Connection, busy_ms: int) -> None:
+    """Keep the journal as a write-ahead log.
+
+    Of two that open a new database at once SQLite may answer one "locked" without waiting, for that would be
+    a deadlock (from memory; sqlite.org/wal.html).
+    """
+    until = time.monotonic() + busy_ms / 1000
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError:
+            if time.monotonic() >= until:
+                raise
+            time.sleep(0.02)
+        else:
+            return
 
 
 def _postgresql_url(url: str) -> URL:
