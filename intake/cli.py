@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import importlib
 import sys
 import traceback
 from collections.abc import Sequence
@@ -10,25 +11,6 @@ from collections.abc import Sequence
 import typer
 
 from config.settings import SettingsProblem
-from intake.commands import (
-    access,
-    asking,
-    checking,
-    desk,
-    dispatching,
-    filming,
-    floor,
-    house,
-    keeping,
-    money,
-    pages,
-    papers,
-    parceling,
-    people,
-    promising,
-    telling,
-    testing,
-)
 from tickets.problems import Exit, SetupProblem, ShopProblem
 
 _ROOM = ("disk-full", "Free some space and run it again; nothing that was taken in is lost.")
@@ -40,41 +22,55 @@ _DISK = (
 DISK_TROUBLE = {errno.ENOSPC: _ROOM, errno.EACCES: _RIGHTS, errno.EPERM: _RIGHTS, errno.EROFS: _RIGHTS}
 DISK_TROUBLE |= {errno.EIO: _DISK, errno.EMFILE: _DISK, getattr(errno, "EDQUOT", errno.ENOSPC): _ROOM}
 
-app = typer.Typer(
-    name="filmdocket",
-    help="Order intake, artwork preflight and job tickets for a direct-to-film print shop.",
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,  # plain help: no rich import before a command needs it
-)
-for room in (
-    house,
-    checking,
-    testing,
-    filming,
-    floor,
-    desk,
-    dispatching,
-    parceling,
-    telling,
-    asking,
-    promising,
-    money,
-    papers,
-    pages,
-    access,
-    people,
-    keeping,
-):
-    room.add_commands(app)
+# The rooms in the order of the help, with their commands: only the one that is asked for is imported.
+ROOMS = {
+    "house": ("init", "watch", "doctor", "version"),
+    "checking": ("check",),
+    "testing": ("chart", "limits"),
+    "filming": ("film",),
+    "floor": ("scan", "undo"),
+    "desk": ("hold", "release", "cancel", "change"),
+    "dispatching": ("remake", "packing"),
+    "parceling": ("shelf", "parcel"),
+    "telling": ("messages", "late"),
+    "asking": ("where", "orders", "inbox"),
+    "promising": ("promise",),
+    "money": ("cost", "quote", "stock"),
+    "papers": ("papers",),
+    "pages": ("serve", "device"),
+    "access": ("certificate", "link"),
+    "people": ("people",),
+    "keeping": ("backup", "restore", "verify", "move-database"),
+}
+
+
+def command_line(word: str = "") -> typer.Typer:
+    """The commands of the room that knows this first word, which is the whole of what it needs; else all."""
+    app = typer.Typer(
+        name="filmdocket",
+        help="Order intake, artwork preflight and job tickets for a direct-to-film print shop.",
+        no_args_is_help=True,
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,  # plain help: no rich import before a command needs it
+    )
+    app.callback()(_keep_its_name)
+    for room in [room for room, words in ROOMS.items() if word in words] or ROOMS:
+        importlib.import_module(f"intake.commands.{room}").add_commands(app)
+    return app
+
+
+def _keep_its_name() -> None:
+    # Without it the only command of a room would be taken for the program itself.
+    return
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status; everything that goes wrong is told on stderr in words."""
     speak_utf8()
+    words = list(sys.argv[1:] if argv is None else argv)
     try:
-        outcome = app(args=list(sys.argv[1:] if argv is None else argv), standalone_mode=False)
+        outcome = command_line(words[0] if words else "")(args=words, standalone_mode=False)
     except ShopProblem as problem:
         tell_problem(problem)
         return int(problem.exit_status)

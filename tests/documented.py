@@ -113,7 +113,7 @@ def commands() -> dict[str, Any]:
 
     from intake import cli
 
-    group: Any = typer.main.get_command(cli.app)
+    group: Any = typer.main.get_command(cli.command_line())
     return dict(group.commands)
 
 
