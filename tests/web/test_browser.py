@@ -3,40 +3,22 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
-from playwright.sync_api import Browser, Page, expect, sync_playwright  # noqa: E402 - after the question
+from playwright.sync_api import Browser, Page, expect  # noqa: E402 - after the question
 
 from intake.papers import write_due_papers  # noqa: E402
-from tests.web.browsers import Served, find_chromium, serve, start_browser, type_scan, wait_for  # noqa: E402
-from tests.web.shops import WebShop  # noqa: E402
+from tests.web.browsers import Served, find_chromium, type_scan, wait_for  # noqa: E402
 from tests.web.test_drop import thin_art  # noqa: E402
 
 pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
     pytest.mark.slow,
 ]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of this module."""
-    with sync_playwright() as driver:
-        started = start_browser(driver)
-        yield started
-        started.close()
-
-
-@pytest.fixture
-def served(web_shop: WebShop) -> Iterator[Served]:
-    """The shop's pages on a port."""
-    with serve(web_shop) as there:
-        yield there
 
 
 def watch(page: Page) -> list[str]:

@@ -2,39 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
-from playwright.sync_api import Browser, expect, sync_playwright  # noqa: E402 - after the question
+from playwright.sync_api import Browser, expect  # noqa: E402 - after the question
 
-from tests.web.browsers import Served, find_chromium, serve, start_browser  # noqa: E402
-from tests.web.shops import WebShop  # noqa: E402
+from tests.web.browsers import Served, find_chromium  # noqa: E402
 
 pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
     pytest.mark.slow,
 ]
 LOOKS = Path(__file__).with_name("looks.js").read_text(encoding="utf-8")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of this module."""
-    with sync_playwright() as driver:
-        started = start_browser(driver)
-        yield started
-        started.close()
-
-
-@pytest.fixture
-def served(web_shop: WebShop) -> Iterator[Served]:
-    """The shop's pages on a port."""
-    with serve(web_shop) as there:
-        yield there
 
 
 def test_the_desk_plans_and_changes_the_film(served: Served, browser: Browser) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import partial
 
 import pytest
@@ -11,11 +10,11 @@ playwright = pytest.importorskip("playwright.sync_api", reason="the package play
 
 from pathlib import Path  # noqa: E402 - after the question
 
-from playwright.sync_api import Browser, expect, sync_playwright  # noqa: E402 - likewise
+from playwright.sync_api import Browser, expect  # noqa: E402 - likewise
 
 from intake.sandbox import Sandbox  # noqa: E402
 from tests.intake.repairs.pictures import drawn  # noqa: E402
-from tests.web.browsers import find_chromium, serve, start_browser, wait_for  # noqa: E402
+from tests.web.browsers import find_chromium, serve, wait_for  # noqa: E402
 from tests.web.shops import WebShop  # noqa: E402
 from tests.web.test_browser import LOOKS, watch  # noqa: E402
 from tests.web.test_mends import Desk, png, sandbox  # noqa: E402
@@ -26,15 +25,6 @@ pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
     pytest.mark.slow,
 ]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of this module."""
-    with sync_playwright() as driver:
-        started = start_browser(driver)
-        yield started
-        started.close()
 
 
 def test_a_question_is_repaired_and_another_gets_new_artwork(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
@@ -11,10 +10,9 @@ from sqlmodel import select
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
-from playwright.sync_api import Browser, expect, sync_playwright  # noqa: E402 - after the question
+from playwright.sync_api import Browser, expect  # noqa: E402 - after the question
 
-from tests.web.browsers import Served, find_chromium, serve, start_browser, type_scan, wait_for  # noqa: E402
-from tests.web.shops import WebShop  # noqa: E402
+from tests.web.browsers import Served, find_chromium, type_scan, wait_for  # noqa: E402
 from tickets.layouts import typed_through  # noqa: E402
 from tickets.models_people import WrongPin  # noqa: E402
 
@@ -22,22 +20,6 @@ pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
     pytest.mark.slow,
 ]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of this module."""
-    with sync_playwright() as driver:
-        started = start_browser(driver)
-        yield started
-        started.close()
-
-
-@pytest.fixture
-def served(web_shop: WebShop) -> Iterator[Served]:
-    """The shop's pages on a port."""
-    with serve(web_shop) as there:
-        yield there
 
 
 def test_a_name_is_chosen_and_a_wrong_pin_makes_one_wait(served: Served, browser: Browser) -> None:
