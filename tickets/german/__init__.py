@@ -1,0 +1,11 @@
+"""German: what stations, tickets and scans say, name by name beside the English wording modules."""
+
+from tickets.german import floor, pages, where
+from tickets.languages import add_language
+
+add_language(
+    "de",
+    {"tickets.wording_floor": floor, "tickets.wording_pages": pages, "tickets.wording_where": where},
+)
+
+__all__ = ["floor", "pages", "where"]
