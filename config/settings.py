@@ -14,11 +14,13 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import Field, ValidationError, field_validator, model_validator
 
 from config.section import Section
+from config.settings_colour import GamutLimits
 from config.settings_cost import Cost, Money, Quote, Stock
 from config.settings_laying import FilmFile, Laying
 from config.settings_line import LineSettings
 from config.settings_messages import Messages, Queries, Smtp
-from config.settings_pages import Pages
+from config.settings_packing import Packing
+from config.settings_pages import Links, Pages, People
 from config.settings_papers import Papers
 from config.settings_sandbox import Sandbox as Sandbox
 
@@ -214,6 +216,7 @@ class Limits(Section):
     detail: DetailLimits
     fringe: FringeLimits
     garment: GarmentLimits
+    gamut: GamutLimits
     text: TextLimits
     soft: SoftLimits
     white: WhiteLimits
@@ -244,6 +247,7 @@ class Settings(Section):
     sandbox: Sandbox
     film: Film
     papers: Papers
+    packing: Packing
     queries: Queries
     line: LineSettings
     messages: Messages
@@ -253,6 +257,8 @@ class Settings(Section):
     quote: Quote
     stock: Stock
     pages: Pages
+    links: Links
+    people: People
     station: tuple[StationSettings, ...]
     limits: Limits
     press: tuple[PressSetting, ...]

@@ -23,6 +23,7 @@ from intake.commands import (
     money,
     pages,
     papers,
+    people,
     promising,
     telling,
     testing,
@@ -61,6 +62,7 @@ for room in (
     papers,
     pages,
     access,
+    people,
     keeping,
 ):
     room.add_commands(app)

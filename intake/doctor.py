@@ -315,9 +315,9 @@ def _printer_profile(settings: Settings) -> Iterator[Check]:
         return
     import numpy as np
 
-    from intake.reading.gamut import out_of_gamut_share
+    from intake.reading.gamut import gamut_of
 
-    out_of_gamut_share(np.full((1, 1, 4), 255, np.uint8), Path(named))
+    gamut_of(np.full((1, 1, 4), 255, np.uint8), Path(named), 1.0)
     yield Check("printer profile", True, f"{named} can be used")
 
 

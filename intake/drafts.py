@@ -179,7 +179,7 @@ class ShopDrops:
         return draft
 
     def _checked(self, draft: Draft, item: DraftItem) -> DraftItem:
-        from intake.drop_order import colour_of, millimetres
+        from intake.drop_order import first_page, millimetres
         from intake.preflight import PreflightJob
 
         try:
@@ -194,7 +194,8 @@ class ShopDrops:
             film=settings.film,
             width_mm=width_mm,
             ppi=None if width_mm else FIRST_PPI,
-            garment=colour_of(item) or None,
+            page=first_page(item),
+            garment=item.colour or None,
             mirrored=bool(item.fields.get("mirrored")),
         )
         answer = self.sandbox().preflight(job)

@@ -15,7 +15,7 @@ from intake.durable import make_folder, sync_folder
 from intake.inbox.listing import OWN, look_at_marker
 from intake.naming import safe_name
 from intake.order import read_order
-from intake.order.fields import LEAST_MM, MOST_MM, MOST_PIECES
+from intake.order.fields import LEAST_MM, MOST_MM, MOST_PIECES, expand_pages
 from intake.shop import Shop
 from tickets import wording_drop as wording
 from tickets.problems import BadInput, NotFound
@@ -23,8 +23,6 @@ from tickets.web.drops import Draft, DraftItem
 
 if TYPE_CHECKING:
     from intake.drafts import ShopDrops
-
-_COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 
 
 class ItemRefused(BadInput):
@@ -70,9 +68,11 @@ def _item_document(item: DraftItem) -> dict[str, Any]:
     width_mm, quantity = millimetres(item), _pieces(item)
     if width_mm is None:
         raise _refuse(item, wording.LACKS_WIDTH)
+    if item.has_wrong_colour:
+        raise _refuse(item, wording.LACKS_COLOUR)
     garment: dict[str, Any] = {
         "description": typed.get("garment"),
-        "colour": colour_of(item),
+        "colour": item.colour,
         "fabric": typed.get("fabric"),
         "sizes": _sizes(item),
     }
@@ -84,6 +84,7 @@ def _item_document(item: DraftItem) -> dict[str, Any]:
         "placement": typed.get("placement"),
         "garment": {key: value for key, value in garment.items() if value},
         "film": typed.get("film"),
+        "pages": typed.get("pages"),
         "note": typed.get("note"),
         "mirrored": bool(typed.get("mirrored")),
     }
@@ -100,10 +101,12 @@ def millimetres(item: DraftItem) -> float | None:
     return float(typed)
 
 
-def colour_of(item: DraftItem) -> str:
-    """The garment's colour; a slip in it is told when the order is read."""
-    typed = item.fields.get("colour", "")
-    return typed if not typed or _COLOUR.fullmatch(typed) else ""
+def first_page(item: DraftItem) -> int | None:
+    """The page that is looked at; None when no page was typed, or what names none."""
+    try:
+        return (expand_pages(item.fields.get("pages", "")) or (None,))[0]
+    except ValueError:
+        return None
 
 
 def _pieces(item: DraftItem) -> int:
@@ -173,6 +176,11 @@ def items_of_earlier(shop: Shop, order: str) -> list[DraftItem]:
                 "placement": item.placement,
                 "garment": item.garment,
                 "colour": item.garment_colour,
+                "fabric": item.fabric,
+                "sizes": ", ".join(f"{size} {count}" for size, count in item.sizes.items()),
+                "film": item.film,
+                "pages": str(item.page or ""),
+                "mirrored": "yes" if item.mirrored else "",
                 "note": item.note,
             },
         )

@@ -228,6 +228,16 @@ class LiveText:
 
 
 @dataclass(frozen=True, slots=True)
+class Gamut:
+    """How much of the ink the shop's printer cannot make; `printed` is what comes of the colour `wanted`."""
+
+    share: float
+    wanted: str = ""
+    printed: str = ""
+    places: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Artwork:
     """What reading found in a file, whatever its kind; nothing here depends on the print size.
 
@@ -249,14 +259,10 @@ class Artwork:
     has_alpha: bool = False
     lossy: bool = False
     size_mm: tuple[float, float] | None = None
-    drawn_mm: tuple[float, float] | None = (
-        None  # what `images` and `strokes` are told at, where size_mm is None
-    )
+    drawn_mm: tuple[float, float] | None = None  # of `images` and `strokes`, where size_mm is None
     colour_profile: str = ""  # the name of the embedded ICC profile, "" when there is none
     profile_trouble: str = ""  # "broken" or "wrong space": why the embedded profile was not used
-    out_of_gamut_share: float | None = (
-        None  # of the ink: colours beyond the shop's printer profile, None = not asked
-    )
+    gamut: Gamut | None = None  # against the shop's printer profile; None where the shop names none
     images: tuple[PlacedImage, ...] = ()
     strokes: tuple[VectorStroke, ...] = ()  # the thinnest ones, at most some hundreds, thinnest first
     texts: tuple[LiveText, ...] = ()  # the smallest, at most some hundreds

@@ -23,6 +23,7 @@ POINTS = (
     "after-judgement",
     "paper-rendered",
     "paper-written",
+    "slip-written",
     "report-written",
     "message-written",
 )

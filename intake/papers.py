@@ -13,6 +13,7 @@ from config.settings import PressSetting, Settings
 from intake.durable import write_whole
 from intake.faults import reach
 from intake.naming import in_log, safe_name
+from intake.packing import write_due_slips
 from intake.pictures import picture_of
 from intake.shop import Shop
 from tickets.lookup import DueItem, DueOrder, PaperDue, due_papers
@@ -25,10 +26,10 @@ _log = logging.getLogger(__name__)
 
 
 def write_due_papers(shop: Shop) -> list[Path]:
-    """Print every ticket that is due into `papers/<order>/<code>.pdf`; returns what was written.
+    """Print every ticket that is due into `papers/<order>/<code>.pdf`, and packing slips beside them.
 
-    May be done twice, and by two programs at once: the same ticket gives the same bytes. A ticket that cannot
-    be rendered is told in the log, stays due, and keeps no other one waiting.
+    Returns what was written. May be done twice, and by two programs at once: the same ticket gives the same
+    bytes. A ticket that cannot be rendered is told in the log, stays due, and keeps no other one waiting.
     """
     written = []
     for due in due_papers(shop.store):
@@ -36,7 +37,7 @@ def write_due_papers(shop: Shop) -> list[Path]:
             written.append(write_paper(shop, due))
         except Exception:
             _log.exception("event=paper-failed order=%s ticket=%s", in_log(due.order.number), due.code)
-    return written
+    return [*written, *write_due_slips(shop)]
 
 
 def paper_path(shop: Shop, due: PaperDue) -> Path:

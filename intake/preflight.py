@@ -159,7 +159,7 @@ def measures_of(examined: Examined) -> dict[str, object]:
     told["colour"] = artwork.colour
     told["colour_profile"] = artwork.colour_profile or None
     told["bits"] = artwork.bits if artwork.pixels else None
-    told["out_of_gamut_share"] = _rounded_one(artwork.out_of_gamut_share)
+    told["out_of_gamut_share"] = _rounded_one(artwork.gamut.share if artwork.gamut else None)
     if ink is not None:
         told |= _of_ink(ink)
     told["thinnest_line_mm"] = _rounded_one(_thinnest_line_mm(examined))
@@ -180,7 +180,7 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         ink, picture = measure_with_picture(watched, mm_per_px, ask_of(job), longest_px=PICTURE_LONGEST_PX)
         ink = watched.added_to(ink)
         artwork = opened.artwork  # only now: decoding may have shown damage that the header did not
-        artwork = _against_printer(artwork, picture, job.film.printer_profile)
+        artwork = _against_printer(artwork, picture, job.film.printer_profile, size.width_mm)
     finally:
         opened.close()
     note = ending_note(job.name, artwork.kind)
@@ -190,14 +190,14 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
     return Examined(artwork, size, ink, job.garment, job.mirrored, page_named=named), picture
 
 
-def _against_printer(artwork: Artwork, picture: NDArray[np.uint8], profile: str) -> Artwork:
+def _against_printer(artwork: Artwork, picture: NDArray[np.uint8], profile: str, width_mm: float) -> Artwork:
     """The artwork with how much of it the shop's printer cannot make, where the shop names its profile."""
     if not profile:
         return artwork
-    from intake.reading.gamut import out_of_gamut_share
+    from intake.reading.gamut import gamut_of
 
     try:
-        return replace(artwork, out_of_gamut_share=out_of_gamut_share(picture, Path(profile)))
+        return replace(artwork, gamut=gamut_of(picture, Path(profile), width_mm))
     except SetupProblem as problem:  # the shop's mistake, not the customer's: looked at without it
         return replace(artwork, notes=(*artwork.notes, problem.says))
 

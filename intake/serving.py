@@ -7,10 +7,10 @@ import email.policy
 import signal
 import socket
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from threading import Lock
+from threading import Lock, Thread
 from typing import TYPE_CHECKING
 
 from intake.naming import safe_name
@@ -27,6 +27,7 @@ from tickets.wording_pages import (
 if TYPE_CHECKING:
     import uvicorn
 
+    from config.settings import Settings
     from intake.drafts import ShopDrops
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
@@ -38,6 +39,8 @@ if TYPE_CHECKING:
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 EVERYWHERE = ("0.0.0.0", "::", "")
 STOP_SECONDS = 3
+PATIENCE_SECONDS = 0.25  # for a new forecast; then the pages tell the one before, with its age
+PORT = 8765
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,16 @@ class ShopFolders:
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    def packing_slip(self, order: str, number: int) -> bytes:
+        """The packing slip, printed again where it has changed or is gone."""
+        from intake.packing import slip_path, slips_asked, write_slip
+
+        (slip,) = slips_asked(self.shop, order, number)
+        path = slip_path(self.shop, slip)
+        if not slip.is_papered or not path.is_file():
+            write_slip(self.shop, slip)
+        return _read(path)
 
     def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
         """These tickets' papers as one PDF; one that was thrown away is made again."""
@@ -160,6 +173,13 @@ class Place:
         return f"{scheme}://{f'[{host}]' if ':' in host else host}:{self.port}"
 
 
+def public_address(settings: Settings) -> tuple[str, bool]:
+    """Where customers' links begin, and whether that is an address that customers can reach."""
+    if settings.links.address:
+        return settings.links.address, True
+    return settings.shop.ticket_url or Place("0.0.0.0", PORT).address, False
+
+
 def chosen_certificate(
     shop: Shop, certificate: Path | None, key: Path | None
 ) -> tuple[Path | None, Path | None]:
@@ -180,7 +200,8 @@ def serve_pages(shop: Shop, place: Place, tell: Callable[[str], None]) -> None:
     from tickets.web.app import build_app
 
     address = shop.settings.shop.ticket_url.rstrip("/") or place.address
-    web = web_of_shop(shop, address)
+    web = replace(web_of_shop(shop, address), patience_seconds=PATIENCE_SECONDS)
+    Thread(target=web.foresee, daemon=True).start()  # so that the first who asks need not wait for it
     listening = _listen(place)
     server: uvicorn.Server
     app = build_app(web, lambda: server.should_exit)

@@ -50,6 +50,7 @@ NO_SLUGS = {
     "utf-32": "an encoding",
     "question-dropped": "a kind of event",
     "not-mailed": "a kind of event",
+    "slip-voided": "a kind of event",
     "auto-generated": "a word of mail headers",
     "hold-ended": "a kind of event",
     "due-changed": "a kind of event",
@@ -60,6 +61,7 @@ NO_SLUGS = {
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
+            "spares-used",
             *("film-planned", "run-pinned", "run-freed", "run-released"),
         ),
         "a kind of event",
@@ -67,6 +69,7 @@ NO_SLUGS = {
     "same-origin": "a word of browsers' about where a request comes from",
     "sec-fetch-site": "a header of browsers",
     "content-type": "a header of browsers",
+    "no-referrer": "a word of browsers' about what is told of the page that a link stands on",
 }
 
 # Settings of a station that the shipped line does not need.

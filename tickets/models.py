@@ -383,5 +383,7 @@ class Pairing(SQLModel, table=True):
 
 
 import tickets.models_film  # noqa: E402 - tables of their own, in the same metadata
+import tickets.models_packing  # noqa: E402 - likewise
+import tickets.models_people  # noqa: E402 - likewise
 import tickets.models_stock  # noqa: E402 - likewise
 import tickets.models_telling  # noqa: E402, F401 - likewise

@@ -76,6 +76,21 @@ def plan_scan(route: Route, ticket: TicketNow, ask: Ask) -> Plan:
     return Plan(stop.station, stop.to, good, ask.spoiled, steps)
 
 
+def plan_scan_with_spares(route: Route, ticket: TicketNow, ask: Ask, spares: int) -> Plan:
+    """The same where so many spares take the place of spoiled pieces: these are no pieces of the books.
+
+    Raises as `plan_scan`.
+    """
+    if not spares:
+        return plan_scan(route, ticket, ask)
+    covered = replace(ask, spoiled=ask.spoiled - spares)
+    if covered.good or covered.spoiled:
+        require_numbers(ask)
+        return plan_scan(route, ticket, covered)
+    plan = plan_scan(route, ticket, ask)
+    return replace(plan, spoiled=0, steps=())
+
+
 def plan_run_scan(route: Route, tickets: Sequence[TicketNow], run: str, ask: Ask) -> Plan:
     """What a scan of a film run moves: all of it that waits there, held pieces too: it is one film.
 

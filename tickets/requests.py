@@ -92,22 +92,66 @@ class ScanRequest:
     key: str = ""
     catch_up: bool = False
     part: bool = False  # part dispatch, with `why`
+    collected_by: str = ""  # at dispatch: who came for it
     device_at: datetime | None = None
     device_sequence: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """What a scan moved, as `scan --json` has it under "moved"."""
+    """What a scan moved, as `scan --json` has it under "moved". `spares`: that took a spoiled one's place."""
 
     from_place: str
     to_place: str
     good: int
     spoiled: int
+    spares: int = 0
 
     def as_json(self) -> dict[str, Any]:
-        """The keys of the contract."""
-        return {"from": self.from_place, "to": self.to_place, "good": self.good, "spoiled": self.spoiled}
+        """The keys of the contract; and how many spares stood in, where any did."""
+        told = {"from": self.from_place, "to": self.to_place, "good": self.good, "spoiled": self.spoiled}
+        return told | ({"spares": self.spares} if self.spares else {})
+
+
+@dataclass(frozen=True, slots=True)
+class RunSpoilage:
+    """What is spoiled on a film run: a ticket's pieces (None: all of them), a length of it, or all of it.
+
+    `from_mm`, `to_mm`: from the run's start; None: its start, its end.
+    """
+
+    run: str
+    ticket: str = ""
+    pieces: int | None = None
+    from_mm: float | None = None
+    to_mm: float | None = None
+    why: str = ""
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RunSpoiled:
+    """What became of it. By ticket code: `again`, how many start again; `spares`, how many stood in."""
+
+    run: str
+    station: str
+    lost: int
+    again: dict[str, int]
+    spares: dict[str, int]
+    reprints: dict[str, str]  # ticket → the code of its reprint
+    says: str
+
+    def as_json(self) -> dict[str, Any]:
+        """The keys of `film spoil --json`."""
+        return {
+            "run": self.run,
+            "at": self.station,
+            "lost": self.lost,
+            "again": self.again,
+            "spares_used": self.spares,
+            "reprints": self.reprints,
+            "says": self.says,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +164,7 @@ class ScanAnswer:
     moved: Moved | None
     reprint: str | None = None
     repeated: bool = False  # the same key came before: counted once, this is the answer given then
+    packing: int | None = None  # the number of the packing slip that it was dispatched with
 
     def as_json(self) -> dict[str, Any]:
         """Plain values, to be kept with an idempotency key."""
@@ -130,6 +175,7 @@ class ScanAnswer:
             "says": self.says,
             "moved": moved and moved.as_json(),
             "reprint": self.reprint,
+            "packing": self.packing,
         }
 
     @classmethod
@@ -140,9 +186,11 @@ class ScanAnswer:
             code=answer["code"],
             order=answer["order"],
             says=answer["says"],
-            moved=moved and Moved(moved["from"], moved["to"], moved["good"], moved["spoiled"]),
+            moved=moved
+            and Moved(moved["from"], moved["to"], moved["good"], moved["spoiled"], moved.get("spares", 0)),
             reprint=answer["reprint"],
             repeated=True,
+            packing=answer.get("packing"),
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tickets.problems import BadInput, ShopProblem
+from tickets.problems import BadInput, NotFound, ShopProblem
 from tickets.wording_floor import pieces
 
 
@@ -27,6 +27,48 @@ def remake_taken_back(code: str, count: int, reprint: str) -> str:
     return (
         f"The remake of {pieces(count)} of {code} is taken back: they count as dispatched. "
         f"The reprint {reprint} is withdrawn; put its paper away."
+    )
+
+
+def goes_with_slip(number: int) -> str:
+    """What was dispatched gets a packing slip."""
+    return f"Packing slip {number} goes with it."
+
+
+def slip_void(order: str, number: int) -> str:
+    """All that a packing slip listed was taken back."""
+    return f"Packing slip {number} of {order} is void: take it out of the parcel."
+
+
+def slip_changed(order: str, number: int) -> str:
+    """A part of what a packing slip listed was taken back."""
+    return f"Packing slip {number} of {order} has changed: print it again, and put the old one away."
+
+
+def collected_at_dispatch_only(station: str, last: str) -> BadInput:
+    """Somebody is to have collected what is not dispatched."""
+    return BadInput(
+        "collected-at-dispatch-only",
+        f"Pieces are handed over at {last}; this scan is at {station}.",
+        f"Leave --collected-by out, or scan at {last}.",
+    )
+
+
+def nothing_packed_yet(order: str) -> ShopProblem:
+    """A packing slip of an order of which nothing has left the house."""
+    return ShopProblem(
+        "nothing-packed-yet",
+        f"Nothing of {order} has been dispatched yet, or all of it before this program made packing slips.",
+        "The packing slip is made when pieces are scanned at dispatch.",
+    )
+
+
+def no_such_slip(order: str, number: int, slips: int) -> NotFound:
+    """A packing slip of a number that was never given."""
+    return NotFound(
+        "nothing-packed-yet",
+        f"{order} has no packing slip {number}.",
+        f"Its slips: 1 to {slips}." if slips > 1 else "It has one: 1.",
     )
 
 

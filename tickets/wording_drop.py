@@ -67,6 +67,8 @@ SEVERAL_FOLDERS = "The artwork lies in several folders of the inbox."
 ONE_EACH = "Make an order for each folder."
 LACKS_WIDTH = "how wide is the print, in mm?"
 LACKS_PIECES = "how many pieces?"
+LACKS_COLOUR = "the garment's colour cannot be read; write it as in #10213f"
+PAGES, PAGES_HINT = "Pages of the file", "Left empty: its only one. For example: 2, or 1-4"
 LACKS_SIZES = "the sizes cannot be read; write them as in S 10, M 20"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from tickets.film.model import StoredRun
 from tickets.problems import ShopProblem
 
+TRIM_ALL_OFF = "Codes, marks and labels on the film are printed in ink: trim them off before pressing."
 TRIM_OFF = "Codes, marks and this label are printed in ink: trim them off before pressing.  + is a spare."
 CONVERTED = (
     "Its colours were converted to sRGB, as the check showed them: they cannot stand in a PDF as they are."
@@ -131,3 +132,84 @@ def proof_failed(run: str, faults: Sequence[str]) -> ShopProblem:
         f"The file of run {run} was read back and is not as planned. {' '.join(faults[:3])}{more}",
         "It was not released. Make it again; if that does not help, plan these tickets anew.",
     )
+
+
+RUN = "Film run"
+TICKETS = "Tickets"
+STRIPS = "Strips"
+ALONG = "Along the film"
+LENGTH = "Length"
+CUTTING = "To cut"
+
+
+def how_to_cut(run: StoredRun) -> str:
+    """In what order a run is cut, in two sentences."""
+    if run.is_straight_cut:
+        return (
+            "Cut straight across at the lines, from the start: strips are numbered. "
+            "Then cut each strip from left to right. + is a spare."
+        )
+    return (
+        "Cut straight across at the lines first, if there are any. Pieces that lock into each other are cut "
+        "along the ink, from the start. + is a spare."
+    )
+
+
+def metres(length_mm: float) -> str:
+    """A length of film."""
+    return f"{length_mm / 1000:.2f} m"
+
+
+def metres_short(length_mm: float) -> str:
+    """A place along the film, on the map."""
+    return f"{length_mm / 1000:.2f}"
+
+
+def metres_from_to(from_mm: float, to_mm: float) -> str:
+    """From where to where along the film."""
+    return f"{from_mm / 1000:.2f}–{to_mm / 1000:.2f} m"
+
+
+def minutes(value: float) -> str:
+    """How long cutting takes."""
+    return f"{value:.0f} min" if value else "—"
+
+
+def from_to(first: int, last: int) -> str:
+    """Some strips."""
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def and_spares(good: int, spares: int, lost: int = 0) -> str:
+    """So many pieces, and what is beside them."""
+    more = f" + {counted(spares, 'spare')}" if spares else ""
+    return f"{good}{more}{f', {lost} lost' if lost else ''}"
+
+
+def on_map(number: int, *, is_spare: bool) -> str:
+    """What stands in a piece on the map."""
+    return f"{number}+" if is_spare else str(number)
+
+
+def sheet_foot(run: StoredRun) -> str:
+    """The last line of the sheet."""
+    return f"Run {run.code}: one scan of its code at print, powder and cure moves all its pieces."
+
+
+def file_proved(run: StoredRun, length_mm: float, pages: int) -> str:
+    """The file of a run is there."""
+    return (
+        f"Run {run.code}: {metres(length_mm)} of film on {counted(pages, 'page')}, "
+        f"{counted(len(run.pieces), 'piece')}. It was read back and is as planned."
+    )
+
+
+def files_written(paths: Sequence[str], says: Sequence[str], without_code: Sequence[int]) -> list[str]:
+    """What was written, what became of artwork that could not stay as it was, and which codes are missing."""
+    lines = [*(f"Written: {path}" for path in paths), *says]
+    if without_code:
+        numbers = ", ".join(str(number) for number in without_code)
+        lines.append(
+            f"There is no room for the code beside these pieces: {numbers}. The sheet says whose they are."
+        )
+    return lines

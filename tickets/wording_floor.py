@@ -86,7 +86,9 @@ def taken_back(code: str, station: str, count: int, withdrawn: Sequence[str]) ->
     """What an undo did."""
     said = f"The last scan of {code}, at {station}, is taken back: {pieces(count)} are as they were before."
     if withdrawn:
-        said += f" The reprint {listed(withdrawn)} is withdrawn; put its paper away."
+        one = len(withdrawn) == 1
+        which = f"The reprint {listed(withdrawn)} is" if one else f"The reprints {listed(withdrawn)} are"
+        said += f" {which} withdrawn; put {'its paper' if one else 'their papers'} away."
     return said
 
 
@@ -152,7 +154,7 @@ def run_takes_no_numbers(run: str) -> ShopProblem:
     return ShopProblem(
         "run-takes-no-numbers",
         f"Run {run} is one piece of film: all of it moves, or none.",
-        "Scan it without numbers; spoiled pieces are booked on their tickets once the film is cut.",
+        f"Scan it without numbers; book what is spoiled on it with: filmdocket film spoil {run}",
     )
 
 

@@ -89,6 +89,16 @@ def _remade(subject: str, payload: Payload) -> str:
     return f"{pieces(count)} of {subject} came back or {verb} short, and {verb} remade{_why(payload)}."
 
 
+def _packed(subject: str, payload: Payload) -> str:
+    by = payload.get("collected_by")
+    collected = f"; it was collected by {by}" if by else ""
+    return f"Packing slip {payload.get('slip', '')} of {subject} was made{collected}."
+
+
+def _slip_voided(subject: str, payload: Payload) -> str:
+    return f"Packing slip {payload.get('slip', '')} of {subject} became void: its dispatch was taken back."
+
+
 def _cancelled(subject: str, payload: Payload) -> str:
     count = sum(move[4] for move in payload.get("moves", ()) if move[2] == CANCELLED)
     return f"{pieces(count)} of {subject} {'was' if count == 1 else 'were'} cancelled{_why(payload)}."
@@ -116,6 +126,12 @@ def _kept_out(subject: str, _payload: Payload) -> str:
 
 def _film_free(subject: str, _payload: Payload) -> str:
     return f"{subject} may lie in any film plan again."
+
+
+def _spares_used(subject: str, payload: Payload) -> str:
+    count = payload.get("count", 0)
+    took = "spare took a spoiled one's" if count == 1 else "spares took spoiled ones'"
+    return f"{count} {took} place of {subject} at {payload.get('station', '')}{_why(payload)}."
 
 
 def _held(subject: str, payload: Payload) -> str:
@@ -194,9 +210,12 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "scanned": _scanned,
     "undone": _undone,
     "remade": _remade,
+    "packed": _packed,
+    "slip-voided": _slip_voided,
     "cancelled": _cancelled,
     "laid-in-run": _laid,
     "taken-out-of-run": _taken_out,
+    "spares-used": _spares_used,
     "film-pinned": _film_pinned,
     "film-kept-out": _kept_out,
     "film-free": _film_free,

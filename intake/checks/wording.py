@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from intake.facts import Detail, Vanishing
+from intake.facts import Detail, Gamut, Vanishing
 
 MANY = 40  # places are looked up no further than so
 
@@ -348,6 +348,18 @@ def colours(said: list[str]) -> Words:
     return Words(
         " ".join(said),
         "Nothing, if the colours of the picture are as you meant them; else export it as sRGB and send that.",
+    )
+
+
+def beyond_printer(gamut: Gamut, *, is_query: bool) -> Words:
+    """Colours that the shop's printer cannot make."""
+    part = "All of the ink" if gamut.share >= 0.995 else f"{_share(gamut.share)} of the ink"
+    return Words(
+        f"{part} has colours that our printer cannot make, by its profile: they come out duller. "
+        f"{gamut.wanted} will look about like {gamut.printed}.",
+        "Choose duller colours, or tell us that it may be printed as near as it comes."
+        if is_query
+        else "Nothing, if a little less bright will do.",
     )
 
 

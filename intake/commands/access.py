@@ -1,4 +1,4 @@
-"""Commands for who sees the pages, and how safely: the shop's own certificate."""
+"""Commands for who sees the pages, and how safely: customers' links, and the shop's own certificate."""
 
 from __future__ import annotations
 
@@ -14,6 +14,43 @@ def add_commands(app: typer.Typer) -> None:
     app.command(epilog="Example: filmdocket certificate --name print.shop.example --name 192.168.1.20")(
         certificate
     )
+    app.command(epilog="Example: filmdocket link OB-1042")(link)
+
+
+def link(
+    order: Annotated[str, typer.Argument(help="The number of the order, or a ticket of it.")],
+    off: Annotated[bool, typer.Option("--off", help="Revoke it: it stops working, for good.")] = False,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show the link by which a customer sees how far one order is; made when there is none yet."""
+    from intake.commands.naming import is_ticket_code, name_thing
+    from intake.serving import public_address
+    from tickets.ledger.links import LinkBook
+    from tickets.lookup import ticket_answer
+    from tickets.problems import ShopProblem
+    from tickets.wording_progress import LINKS_SWITCHED_OFF, link_lines, link_revoked
+
+    with open_asked(shop) as opened:
+        number = name_thing(opened, order, orders=True)
+        if is_ticket_code(number):
+            number = ticket_answer(opened.store, opened.settings, number).order
+        book = LinkBook(opened.store, opened.clock)
+        if off:
+            was_there = book.revoke(number)
+            if as_json:
+                print_json({"order": number, "link": None, "revoked": was_there})
+            else:
+                print_lines(link_revoked(number, was_there=was_there))
+            return
+        if not opened.settings.links.on:
+            raise ShopProblem("links-are-off", LINKS_SWITCHED_OFF, "Set links.on in shop.toml to true.")
+        address, is_public = public_address(opened.settings)
+        made = book.make(number)
+        if as_json:
+            print_json(made.as_json(address))
+        else:
+            print_lines(*link_lines(made.at(address), is_public=is_public))
 
 
 def certificate(

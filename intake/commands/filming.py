@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from intake.commands import film_files
 from intake.commands.options import ByOption, JsonOption, ShopOption, open_asked, print_json, print_lines
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ def add_commands(app: typer.Typer) -> None:
         (runs, "List the film runs that are planned, released or on the line.", "runs"),
         (show, "Show one film run: whose pieces lie on it, and where.", "show R3K7M"),
         (drop, "Give up a film run that is not printed.", "drop R3K7M"),
+        (spoil, "Book pieces on a run as spoiled.", "spoil R3K7M --from-mm 1200 --to-mm 1450 --why banding"),
         (pin, "Have planning again leave a run or ticket where it is.", "pin R3K7M"),
         (free, "Let planning have a pinned run, or a ticket that was pinned or taken out.", "free 7K3Q9XZ"),
         (move, "Lay all pieces of a ticket in a run that is planned.", "move 7K3Q9XZ R3K7M"),
@@ -35,6 +37,7 @@ def add_commands(app: typer.Typer) -> None:
     ):
         name = act.__name__.replace("_", "-")
         film.command(name, short_help=says, epilog=f"Example: filmdocket film {example}")(act)
+    film_files.add_commands(film)
     app.add_typer(
         film,
         name="film",
@@ -122,6 +125,37 @@ def drop(code: RunArgument, by: ByOption = "", shop: ShopOption = None) -> None:
     with open_asked(shop) as opened:
         opened.ledger.drop_run(run, by)
     print_lines(wording.dropped(run))
+
+
+def spoil(
+    code: RunArgument,
+    why: Annotated[str, typer.Option("--why", help="What happened; kept in the history.")] = "",
+    ticket: Annotated[str, typer.Option("--ticket", help="Of this ticket only.")] = "",
+    pieces: Annotated[
+        int | None, typer.Option("--pieces", min=1, help="So many of them; default: all of the ticket.")
+    ] = None,
+    from_mm: Annotated[
+        float | None, typer.Option("--from-mm", min=0.0, help="From so far behind the run's start.")
+    ] = None,
+    to_mm: Annotated[float | None, typer.Option("--to-mm", min=0.0, help="Up to there.")] = None,
+    by: ByOption = "",
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Book pieces on a run's film as spoiled: of a ticket, of a length, or, without either, all of it.
+
+    Spares stand in; what is still short starts again at print, on tickets of its own.
+    """
+    from intake.papers import write_due_papers
+    from tickets.codes import read_code
+    from tickets.requests import RunSpoilage
+
+    named = read_code(ticket) if ticket else ""
+    asked = RunSpoilage(read_code(code), named, pieces, from_mm, to_mm, why, by)
+    with open_asked(shop) as opened:
+        answer = opened.ledger.spoil_run(asked)
+        write_due_papers(opened)
+    print_json(answer.as_json()) if as_json else print_lines(answer.says)
 
 
 def pin(code: EitherArgument, by: ByOption = "", shop: ShopOption = None) -> None:

@@ -51,6 +51,7 @@ def scan(
         bool, typer.Option("--catch-up", help="Book the stations that were missed on the way.")
     ] = False,
     part: Annotated[bool, typer.Option("--part", help="Dispatch a part of an order, with --why.")] = False,
+    collected_by: Annotated[str, typer.Option("--collected-by", help="At dispatch: who came for it.")] = "",
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -61,17 +62,9 @@ def scan(
     from tickets.requests import ScanRequest
 
     with open_asked(shop) as opened:
-        request = ScanRequest(
-            code=name_thing(opened, code, orders=at == "dispatch"),
-            station=at,
-            good=good,
-            spoiled=spoiled,
-            why=why,
-            by=by,
-            key=key,
-            catch_up=catch_up,
-            part=part,
-        )
+        named = name_thing(opened, code, orders=at == "dispatch")
+        numbers = (good, spoiled, why, by, key)
+        request = ScanRequest(named, at, *numbers, catch_up=catch_up, part=part, collected_by=collected_by)
         answer = opened.ledger.scan(request)
         write_due_papers(opened)
         if as_json:
@@ -85,10 +78,12 @@ def undo(
 ) -> None:
     """Take back the last scan of a ticket, or of a whole order, with the reprint that it made."""
     from intake.commands.naming import name_thing
+    from intake.papers import write_due_papers
     from tickets.lookup.acted import scan_document
 
     with open_asked(shop) as opened:
         answer = opened.ledger.undo(name_thing(opened, code, orders=True), by)
+        write_due_papers(opened)  # a packing slip that is void now says so
         if as_json:
             print_json(scan_document(opened.store, opened.settings, answer))
         else:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from tickets.ledger.devices import DeviceBook
 
-PORT = 8765
+PORT = 8765  # as in `intake.serving`, which this command line imports only when it serves
 NameOption = Annotated[str, typer.Option("--name", help="What the device is called; it may say so itself.")]
 
 

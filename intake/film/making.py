@@ -33,8 +33,14 @@ class MadeFile:
     """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed."""
 
     path: Path
+    run: StoredRun
     drawn: DrawnRun
     says: tuple[str, ...]
+
+    @property
+    def without_code(self) -> tuple[int, ...]:
+        """The numbers of the pieces beside which no code found room."""
+        return tuple(piece.number for piece in self.drawn.without_code)
 
 
 def run_path(shop: Shop, run: str, more: str = ".pdf") -> Path:
@@ -60,7 +66,7 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
         _refuse_faults(shop, run, plan, sandbox)
         aside.replace(path)
     sync_folder(path.parent)
-    return MadeFile(path, drawn, says)
+    return MadeFile(path, run, drawn, says)
 
 
 def look_of(shop: Shop, run: StoredRun) -> Look:

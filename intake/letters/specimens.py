@@ -20,8 +20,9 @@ _FULL: dict[str, Any] = {
     "due": "Fri 4 Dec",
     "items": [_ITEM, _BARE_ITEM],
     "signature": "Our print shop\nprints@shop.example",
+    "link": "https://orders.shop.example/o/unguessable",
 }
-_BARE = {**_FULL, "purchase_order": "", "due": "", "items": [_BARE_ITEM]}
+_BARE = {**_FULL, "purchase_order": "", "due": "", "items": [_BARE_ITEM], "link": ""}
 _ASKED = {
     "opening": "Before we print, we have something to ask:",
     "questions": "1. crest.png – 40 pieces\nLines are thin.",
@@ -30,8 +31,8 @@ _ASKED = {
 
 
 def _query(facts: dict[str, Any]) -> dict[str, Any]:
-    """A question about artwork has its parts ready made; items and the due day are none of them."""
-    return {**{key: facts[key] for key in facts if key not in ("items", "due")}, **_ASKED}
+    """A question about artwork has its parts ready made; items, due day and link are none of them."""
+    return {**{key: facts[key] for key in facts if key not in ("items", "due", "link")}, **_ASKED}
 
 
 SPECIMENS: dict[str, tuple[dict[str, Any], ...]] = {

@@ -14,6 +14,7 @@ from intake.letters.templating import Template, find_template
 from intake.naming import in_log, safe_name
 from intake.shop import Shop
 from tickets import wording
+from tickets.ledger.links import LinkBook
 from tickets.lookup import order_answer
 from tickets.lookup.items import items_of
 from tickets.lookup.telling import TellingAnswer, dispatched_by, due_tellings
@@ -93,6 +94,7 @@ def facts_of(shop: Shop, due: TellingAnswer, order: OrderAnswer) -> dict[str, An
         "purchase_order": _one_line(order.purchase_order),
         "due": order.due_says,
         "signature": "\n".join(part for part in (own.name, own.email, own.phone) if part),
+        "link": _link(shop, due.order),
         "items": [_item(item, item.quantity) for item in items],
     }
     if due.kind == "released":
@@ -108,6 +110,14 @@ def facts_of(shop: Shop, due: TellingAnswer, order: OrderAnswer) -> dict[str, An
             "why": due.facts["why"],
         }
     return facts
+
+
+def _link(shop: Shop, order: str) -> str:
+    """Where the customer sees how far the order is; "" unless customers can reach the pages."""
+    links = shop.settings.links
+    if not (links.on and links.address):
+        return ""
+    return LinkBook(shop.store, shop.clock).make(order).at(links.address)
 
 
 def _waiting(order: OrderAnswer) -> dict[int, int]:

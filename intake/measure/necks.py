@@ -28,19 +28,18 @@ def sharpened(
     """
     if not len(x):
         return value
-    angles = np.radians(np.array(TURNS, np.float32))
-    turned = [(nx * np.cos(a) - ny * np.sin(a), nx * np.sin(a) + ny * np.cos(a)) for a in angles]
-    least = []
-    for ax, ay in turned:
-        px, py = (np.concatenate([v + on_grid(t * d) for t in NEAR_PX]) for v, d in ((x, -ay), (y, ax)))
-        chord = chords_at(cover, px, py, np.tile(ax, len(NEAR_PX)), np.tile(ay, len(NEAR_PX)), reach)
-        shut = np.where(
-            chord.open | (chord.width < LEAKS * np.tile(value, len(NEAR_PX))), np.inf, chord.width
-        )
-        least.append(shut.reshape(len(NEAR_PX), -1).min(axis=0))
-    best = np.argmin(least, axis=0)
+    angles = np.radians(np.array(TURNS, np.float32))[:, None]
+    cosine, sine = np.cos(angles), np.sin(angles)
+    turned_x, turned_y = nx * cosine - ny * sine, nx * sine + ny * cosine
+    along = np.array(NEAR_PX, np.float32)[:, None, None]
+    px, py = x - on_grid(along * turned_y), y + on_grid(along * turned_x)
+    fx, fy, fnx, fny = (np.broadcast_to(v, px.shape).reshape(-1) for v in (px, py, turned_x, turned_y))
+    chord = chords_at(cover, fx, fy, fnx, fny, reach)
+    width = chord.width.reshape(px.shape)
+    shut = np.where(chord.open.reshape(px.shape) | (width < LEAKS * value), np.inf, width)
+    best = shut.min(axis=0).argmin(axis=0)
     n = np.arange(len(x))
-    ax, ay = (np.stack(v)[best, n] for v in zip(*turned, strict=True))
+    ax, ay = turned_x[best, n], turned_y[best, n]
     return np.asarray(np.maximum(_along(cover, x, y, ax, ay, value, reach), LEAST_SHARE * value), np.float32)
 
 

@@ -18,6 +18,11 @@ class Region:
 
     def mark(self, mask: Bytes, left: int, top: int) -> None:
         """Mark what is not 0 in a mask whose first pixel is (left, top), both multiples of eight."""
+        x, y, w, h = cv2.boundingRect(mask)
+        if not w:
+            return
+        x0, y0 = x // STEP * STEP, y // STEP * STEP
+        mask, left, top = mask[y0 : y + h, x0 : x + w], left + x0, top + y0
         rows, columns = -(-mask.shape[0] // STEP), -(-mask.shape[1] // STEP)
         whole = np.zeros((rows * STEP, columns * STEP), np.uint8)
         whole[: mask.shape[0], : mask.shape[1]] = at_least(np.ascontiguousarray(mask), 1)

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from config.settings import Settings
 from intake.order.errors import Wrong, explain, refusal
 from intake.order.fields import (
+    AddressLine,
     Colour,
     Due,
     Email,
@@ -94,6 +95,8 @@ class OrderDocument(_Part):
     order: OrderNumber
     customer: Customer
     purchase_order: Line100 = ""
+    # As it stands on a label, the name first.
+    ship_to: Annotated[list[AddressLine], Field(max_length=8)] = Field(default_factory=list)
     due: Due = ""
     service: ServiceName = "pressed"
     allow_part_dispatch: bool = False

@@ -185,6 +185,7 @@ Note = Annotated[
     str, Text(2000, r"^[^\u0000-\u0008\u000b\u000c\u000e-\u001f]*$", "must hold no control characters")
 ]
 PersonName = Annotated[str, Text(200, _NAME, "must be a name on one line", 1)]
+AddressLine = Annotated[str, Text(100, _NAME, "must be a line of an address", 1)]
 Email = Annotated[str, Text(254, _EMAIL, "must be an e-mail address")]
 Phone = Annotated[str, Text(60)]
 Colour = Annotated[str, Text(7, _COLOUR, "must be a colour such as “#10213f”")]

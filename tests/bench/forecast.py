@@ -103,11 +103,13 @@ def honesty(minutes: float, seed: int) -> list[tuple[bool, bool]]:
 
 def tell_following(seeds: Iterable[int]) -> None:
     """What is believed of press, eight working hours after it goes half or twice as fast."""
-    tell("\n| press takes | shops | believed: median | 5th to 95th percentile |\n| --- | --- | --- | --- |")
+    tell("\n| press takes | shops | believed: median | 5th to 95th | within 25 % |")
+    tell("| --- | --- | --- | --- | --- |")
     for factor in (2.0, 0.5):
         believed = [believed_after_a_day(factor, seed) for seed in seeds]
         low, middle, high = np.quantile(believed, (0.05, 0.5, 0.95))
-        tell(f"| x {factor} | {len(believed)} | x {middle:.2f} | x {low:.2f} to x {high:.2f} |")
+        near = np.mean([abs(one / factor - 1) <= 0.25 for one in believed])
+        tell(f"| x {factor} | {len(believed)} | x {middle:.2f} | x {low:.2f} to x {high:.2f} | {near:.0%} |")
 
 
 def believed_after_a_day(factor: float, seed: int) -> float:

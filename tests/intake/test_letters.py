@@ -15,12 +15,14 @@ import pytest
 from intake.keeping.backing_up import back_up
 from intake.keeping.restoring import restore
 from intake.letters.templating import KINDS, find_template, shipped_template, try_templates
-from intake.letters.writing import write_due_messages
+from intake.letters.writing import facts_of, write_due_messages
 from intake.outbox import write_due_reports
-from intake.shop import open_shop
+from intake.shop import Shop, open_shop
 from tests.intake.shops import Bench
 from tests.intake.test_papers import taken
-from tickets.lookup.telling import list_tellings
+from tickets.ledger.links import LinkBook
+from tickets.lookup import order_answer
+from tickets.lookup.telling import due_tellings, list_tellings
 from tickets.problems import ShopProblem
 from tickets.requests import ScanRequest
 
@@ -237,3 +239,25 @@ def test_a_backup_brings_the_shops_own_words_back(bench: Bench, tmp_path: Path) 
     back_up(bench.shop, tmp_path / "backup.zip")
     restore(tmp_path / "backup.zip", tmp_path / "again")
     assert find_template(tmp_path / "again", "late").template.is_own
+
+
+def test_messages_hold_the_customers_link_where_customers_reach_the_pages(bench: Bench) -> None:
+    """The one that the order's page shows; none without a public address, or switched off."""
+    taken(bench, "clear")
+    shop = bench.shop
+    public = {"address": "https://orders.shop.example"}
+
+    def said(**links: object) -> str:
+        changed = shop.settings.links.model_copy(update=links)
+        settings = shop.settings.model_copy(update={"links": changed})
+        opened = Shop(bench.folder, settings, shop.store, shop.clock)
+        [due] = due_tellings(shop.store, shop.clock())
+        facts = facts_of(opened, due, order_answer(shop.store, settings, due.order))
+        return shipped_template(due.kind).words(facts).body
+
+    assert "How far" not in said() + said(**public, on=False)
+    assert LinkBook(shop.store, shop.clock).of_order("OB-1") is None
+    body = said(**public)
+    link = LinkBook(shop.store, shop.clock).of_order("OB-1")
+    assert link is not None
+    assert f"\nHow far your order is: https://orders.shop.example/o/{link.word}\n" in body

@@ -8,6 +8,8 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -19,11 +21,14 @@ from tests.stores import Home, Server, settings_with
 from tests.tickets.test_ledger_orders import arrival
 from tickets.codes import new_run_code
 from tickets.ledger.books import Books
+from tickets.ledger.devices import DeviceBook
+from tickets.ledger.links import LinkBook
 from tickets.models import Arrival, Order, SearchWord
-from tickets.problems import ShopProblem
+from tickets.problems import NotFound, ShopProblem
 from tickets.requests import Judgement, ScanAnswer, ScanRequest
 from tickets.store import open_store
 
+NOON = datetime(2026, 12, 1, 12, tzinfo=UTC)
 LIMIT_SECONDS = 60  # for what takes a second; a lock that never comes free must not hang the tests
 
 
@@ -303,3 +308,24 @@ def test_programs_that_start_at_once_make_the_tables_once(
             store.close()
         if server:
             server.drop(settings.database.url)
+
+
+def test_a_pairing_code_that_two_devices_send_at_once_lets_one_in(floors: list[Shopfloor]) -> None:
+    """Exactly one of four gets a cookie that works; the others are told as of a code that was used."""
+    books = [DeviceBook(floor.store, lambda: NOON) for floor in floors]
+    for _ in range(5):
+        code = books[0].new_code("station")
+        came = at_once(*(partial(book.let_in, code) for book in books))
+        [(token, device)] = [answer for answer in came if isinstance(answer, tuple)]
+        assert [type(answer) for answer in came].count(NotFound) == 3
+        assert books[0].recognise(token) == device
+    assert len(books[0].devices()) == 5
+
+
+def test_a_link_that_two_make_at_once_is_one_link(floors: list[Shopfloor]) -> None:
+    """All are given the same one, and it opens the order."""
+    floors[0].accept(order_draft("OB-1", item_draft()))
+    books = [LinkBook(floor.store, lambda: NOON) for floor in floors]
+    made = at_once(*(partial(book.make, "OB-1") for book in books))
+    assert len({link.word for link in made}) == 1
+    assert books[0].order_of(made[0].word) == "OB-1"

@@ -6,6 +6,7 @@ import os
 import random
 import shutil
 import tempfile
+from collections import Counter
 from contextlib import closing
 from pathlib import Path
 
@@ -16,19 +17,33 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from sqlalchemy import text
 from sqlmodel import col, select
 
+from config.settings import Settings
 from tests.books import Shopfloor, item_draft, order_draft
 from tests.stores import Home, settings_with
 from tickets.codes import new_run_code
 from tickets.ledger.audit import audit, rebuild
+from tickets.lookup.film_plan import Effort, propose_plan, propose_taking_out
+from tickets.lookup.film_runs import film_runs
 from tickets.models import Item, Lot, Order, Ticket
 from tickets.pieces import Spot
 from tickets.places import CANCELLED, DISPATCHED, ENDS, SPOILED
 from tickets.problems import ShopProblem
+from tickets.requests import RunSpoilage
 from tickets.standing import REFUSED, UNCHECKED
 from tickets.store import DATABASE_NAME
 
+TABLES = (
+    *("orders", "items", "tickets", "lots", "scans", "movements", "events"),
+    *("film_runs", "film_pieces", "film_wishes"),
+)
 STATIONS = ("print", "powder", "cure", "press", "dispatch")
 SERVICES = st.sampled_from(["pressed", "transfers"])
+
+
+def with_film(shop: Settings) -> Settings:
+    """A shop that prints a spare for each ticket, on short runs."""
+    laying = shop.film.laying.model_copy(update={"spares": 1, "run_mm": 250.0})
+    return shop.model_copy(update={"film": shop.film.model_copy(update={"laying": laying})})
 
 
 class ShopDays(RuleBasedStateMachine):
@@ -42,7 +57,7 @@ class ShopDays(RuleBasedStateMachine):
         memory = Path("/dev/shm")
         self.folder = Path(tempfile.mkdtemp(prefix="fdbooks", dir=memory if memory.is_dir() else None))
         shutil.copyfile(self.template, self.folder / DATABASE_NAME)
-        shop = settings_with()
+        shop = with_film(settings_with())
         self.home = Home(shop, self.folder)
         self.floor = Shopfloor(self.home, self.home.open(), shop)
         self.orders = 0
@@ -133,6 +148,44 @@ class ShopDays(RuleBasedStateMachine):
             if pick.random() < 0.3:
                 self.attempt(lambda _code: self.floor.ledger.undo(run), pick)
 
+    @rule(pick=st.randoms(use_true_random=False), book=st.booleans())
+    def plan_film(self, pick: random.Random, book: bool) -> None:
+        """What waits is laid on film; now and then something happens before the plan is booked."""
+        floor = self.floor
+        try:
+            proposal = propose_plan(floor.store, floor.settings, Effort(seconds=0))
+        except ShopProblem:
+            return
+        if not book:
+            self.attempt(lambda code: floor.scan(code, "print", 1), pick)
+        self.attempt(lambda _code: floor.ledger.keep_film_plan(proposal.keep), pick)
+
+    @rule(
+        pick=st.randoms(use_true_random=False),
+        act=st.sampled_from(["spoil", "spoil", "drop", "pin", "take-out", "free"]),
+        pieces=st.none() | st.integers(1, 2),
+    )
+    def act_on_run(self, pick: random.Random, act: str, pieces: int | None) -> None:
+        """A stored run is spoiled in part or whole, dropped or pinned; a ticket is taken out of the plans."""
+        floor, ledger = self.floor, self.floor.ledger
+        runs = [answer.run for answer in film_runs(floor.store, everything=True)]
+        if not runs:
+            return
+        run = pick.choice(runs)
+        on_run = pick.choice([*(p.code for p in run.pieces), ""])
+        to_mm = pick.choice([None, 60.0, 150.0])
+        asked = RunSpoilage(run.code, on_run if not to_mm else "", pieces, None, to_mm, "because")
+        acts = {
+            "spoil": lambda _code: ledger.spoil_run(asked),
+            "drop": lambda _code: ledger.drop_run(run.code),
+            "pin": lambda _code: ledger.pin_run(run.code),
+            "take-out": lambda code: ledger.keep_film_plan(
+                propose_taking_out(floor.store, floor.settings, code), "", {code: ""}
+            ),
+            "free": lambda code: ledger.wish_film(code, None),
+        }
+        self.attempt(acts[act], pick)
+
     @rule(pick=st.randoms(use_true_random=False))
     def undo(self, pick: random.Random) -> None:
         """The last scan of a ticket is taken back."""
@@ -198,6 +251,19 @@ class ShopDays(RuleBasedStateMachine):
                     assert not any(spot.place == "press" for of in mine_all for spot in of)
 
     @invariant()
+    def runs_hold_no_more_than_lies_on_them(self) -> None:
+        """Of each ticket, the books have at most the pieces in a run that its film has left."""
+        for answer in film_runs(self.floor.store, everything=True):
+            run = answer.run
+            with self.floor.store.reading() as session:
+                asked = select(Ticket.code, Lot.count).join(Ticket).where(Lot.run == run.code)
+                in_run: Counter[str] = Counter()
+                for code, count in session.exec(asked):
+                    in_run[code] += count
+            on_film = Counter(p.code for p in run.pieces if not p.lost and not p.spare)
+            assert in_run <= on_film
+
+    @invariant()
     def the_books_do_not_contradict_themselves(self) -> None:
         """Lots, movements, events, holds, standings and closed orders."""
         assert audit(self.floor.store) == []
@@ -223,10 +289,7 @@ class ShopDays(RuleBasedStateMachine):
     def state(self) -> list[object]:
         """Everything that a refused act must leave alone."""
         with self.floor.store.reading() as session:
-            return [
-                session.execute(text(f"SELECT * FROM {table} ORDER BY 1")).all()
-                for table in ("orders", "items", "tickets", "lots", "scans", "movements", "events")
-            ]
+            return [session.execute(text(f"SELECT * FROM {table} ORDER BY 1")).all() for table in TABLES]
 
 
 def test_any_days_work_conserves_pieces_and_can_be_rebuilt(sqlite_template: Path) -> None:

@@ -69,8 +69,10 @@ def test_a_phone_scans_with_one_button(served: Served, browser: Browser) -> None
     said = watch(page)
     page.goto(f"{served.address}/t/{code}")
     page.get_by_label("This device is at").select_option("print")
-    page.get_by_label("and used by").select_option("Ines")
     page.get_by_role("button", name="Remember").click()
+    page.get_by_role("link", name="Choose your name").click()
+    page.get_by_role("button", name="Ines").click()
+    expect(page.locator(".who")).to_contain_text("Used by Ines")
     page.get_by_role("button", name="40 printed").click()
     expect(page.get_by_role("status")).to_contain_text("40 pieces")
     page.get_by_label("This device is at").select_option("powder")
@@ -294,6 +296,9 @@ PAGES = [
     "/queries",
     "/papers?order=OB-2",
     "/devices",
+    "/people",
+    "/sign-in",
+    "/sign-in?name=Tomek",
     "/kept",
     "/t/{code}",
 ]
@@ -309,7 +314,7 @@ def test_every_page_fits_a_narrow_phone_and_can_be_touched(
     write_due_papers(served.shop.shop)
     page = served.let_in(browser, "owner", "phone")
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-    for path in PAGES:
+    for path in [*PAGES, served.shop.web.links.make("OB-1").at("")]:
         page.goto(served.address + path.format(code=code))
         assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
         small = page.evaluate(f"({LOOKS}).tooSmall()")
@@ -330,7 +335,8 @@ def test_an_accessibility_engine_finds_nothing(
     served.shop.scan(done, "print")
     page = served.let_in(browser, "owner", size)
     page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
-    for path in [*PAGES, "/pair", "/no-such-page", f"/t/{done}"]:
+    link = served.shop.web.links.make("OB-1").at("")
+    for path in [*PAGES, "/pair", "/no-such-page", f"/t/{done}", link, "/o/wrong"]:
         page.goto(served.address + path.format(code=code))
         found = axe.run(page).response["violations"]
         told = [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found]

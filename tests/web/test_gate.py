@@ -28,10 +28,10 @@ def routes(shop: WebShop) -> list[tuple[str, str]]:
 
 
 def test_a_stranger_sees_and_changes_nothing(web_shop: WebShop) -> None:
-    """All but pairing and the root certificate is shut, and says neither order nor customer."""
+    """All but pairing, the root certificate and customers' links is shut; no order or customer is said."""
     stranger = web_shop.stranger()
     for method, path in routes(web_shop):
-        if path.startswith("/pair") or path == "/root-certificate.crt":
+        if path.startswith(("/pair", "/o/")) or path == "/root-certificate.crt":
             continue
         answer = stranger.request(method, path, params={"order": "OB-1", "item": 1})
         assert answer.status_code == 401, (method, path)
@@ -188,16 +188,21 @@ def test_a_station_scans_and_does_not_cancel(web_shop: WebShop) -> None:
 
 
 def test_every_answer_carries_the_strict_headers(web_shop: WebShop) -> None:
-    """Pages, pictures, scripts, JSON and errors alike: nothing inline, nothing from elsewhere, no frame."""
-    client = web_shop.device()
-    for path in ("/", "/where", "/static/docket.css", "/api/line", "/no/such/page", "/t/nonsense"):
-        headers = client.get(path).headers
-        policy = headers["content-security-policy"]
-        assert "default-src 'none'" in policy
-        assert "unsafe" not in policy
-        assert "frame-ancestors 'none'" in policy
-        assert headers["x-content-type-options"] == "nosniff"
-        assert "no-store" in headers["cache-control"]
+    """Every route, for a stranger and the owner, and errors: nothing inline or from elsewhere, no frame."""
+    web_shop.app.state.is_stopping = lambda: True  # the stream of changes ends at once
+    others = ("/static/docket.css", "/no/such/page", "/t/nonsense", "/o/wrong")
+    every = [*routes(web_shop), *(("GET", path) for path in others)]
+    for client in (web_shop.device("owner"), web_shop.stranger()):
+        for method, path in every:
+            answer = client.request(method, path, params={"order": "OB-1", "item": 1})
+            policy = answer.headers["content-security-policy"]
+            assert "default-src 'none'" in policy, path
+            assert "unsafe" not in policy, path
+            assert "frame-ancestors 'none'" in policy, path
+            assert answer.headers["x-content-type-options"] == "nosniff", path
+            assert answer.headers["referrer-policy"] in ("same-origin", "no-referrer"), path
+            is_kept = path.startswith(("/static/", "/art", "/service-worker"))
+            assert is_kept or "no-store" in answer.headers["cache-control"], path
 
 
 def test_pages_hold_nothing_inline(web_shop: WebShop) -> None:

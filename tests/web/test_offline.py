@@ -144,6 +144,36 @@ def test_a_scan_not_yet_sent_can_be_taken_off(web_shop: WebShop, server: Killabl
     assert web_shop.waiting("OB-1")["print"] == 40
 
 
+def test_a_kept_scan_carries_the_name_of_then(web_shop: WebShop, server: Killable, browser: Browser) -> None:
+    """Whoever is there when it is sent; and pages of the device's own store name who is there now."""
+    code, other = web_shop.take("OB-1"), web_shop.take("OB-2")
+    page = let_in(web_shop, server, browser, "/at/print")
+    device = web_shop.devices.devices()[0].id
+    page.evaluate("navigator.serviceWorker.ready")
+    web_shop.web.sign_ins.sign_in(device, "Ines")
+    page.goto(f"http://127.0.0.1:{server.port}/t/{other}")
+    page.goto(f"http://127.0.0.1:{server.port}/at/print")
+    expect(page.locator(".who")).to_contain_text("Used by Ines")
+    expect(page.locator("#next")).to_be_visible()
+    server.kill()
+    type_scan(page, code)
+    expect(page.locator("#answer")).to_contain_text("Kept here")
+    web_shop.web.sign_ins.sign_in(device, "Tomek")
+    server.start()
+    wait_for(lambda: len(web_shop.scans()) == 1)
+    page.reload()
+    expect(page.locator(".who")).to_contain_text("Used by Tomek")
+    server.kill()
+    page.goto(f"http://127.0.0.1:{server.port}/t/{other}")
+    expect(page.locator(".who")).to_contain_text("Used by Tomek")
+    server.start()
+    page.goto(f"http://127.0.0.1:{server.port}/at/print")
+    expect(page.locator("#next")).to_be_visible()
+    type_scan(page, other)
+    wait_for(lambda: len(web_shop.scans()) == 2)
+    assert [event.by for event in web_shop.scans()] == ["Ines", "Tomek"]
+
+
 def test_a_device_revoked_meanwhile_keeps_its_scans(
     web_shop: WebShop, server: Killable, browser: Browser
 ) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 import pytest
 
@@ -15,14 +16,16 @@ def test_a_phone_is_asked_once_where_it_is(web_shop: WebShop) -> None:
     """Then one button says what it will book: 40 printed."""
     code, phone = web_shop.take("OB-1"), web_shop.device()
     assert "40 printed" not in phone.get(f"/t/{code}").text
-    assert submit(phone, "/me", station="print", person="Ines", back=f"/t/{code}").status_code == 303
+    assert submit(phone, "/me", station="print", back=f"/t/{code}").status_code == 303
+    assert submit(phone, "/sign-in", name="Ines", back=f"/t/{code}").headers["location"] == f"/t/{code}"
     assert "40 printed" in phone.get(f"/t/{code}").text
 
 
 def test_the_big_button_books_all_that_wait(web_shop: WebShop) -> None:
     """And the page says so once, with the person's name in the history."""
     code, phone = web_shop.take("OB-1"), web_shop.device()
-    submit(phone, "/me", station="print", person="Ines")
+    submit(phone, "/me", station="print")
+    submit(phone, "/sign-in", name="Ines")
     assert submit(phone, f"/t/{code}/scan", key="k1").headers["location"] == f"/t/{code}"
     page = phone.get(f"/t/{code}")
     assert f"40 pieces of {code} printed, on to powder." in page.text
@@ -236,3 +239,18 @@ def test_due_day_and_quantity_are_changed_on_the_orders_page(web_shop: WebShop) 
     assert "were ordered: five joined." in page
     assert "OB-1 is due on 2099-12-11 (it was 2099-12-04): the regatta was put off." in page
     assert web_shop.waiting("OB-1")["print"] == 45
+
+
+def test_what_may_be_late_is_told_with_what_helps(web_shop: WebShop) -> None:
+    """On the line, on the desk's page and on the order's own, in the same words as in the JSON."""
+    due_at = web_shop.shop.clock() + timedelta(days=1)
+    web_shop.take("OB-1", quantity=2000, due=f"{due_at:%Y-%m-%d}", due_at=due_at)
+    web_shop.take("OB-2")
+    desk = web_shop.device("desk")
+    (told,) = desk.get("/api/line").json()["at_risk"]
+    helps = desk.get("/api/orders/OB-1").json()["helps"]
+    assert (told["order"], told["helps"]) == ("OB-1", helps)
+    for path in ("/", "/where?words=ob-1", "/orders/OB-1"):
+        assert helps["says"] in desk.get(path).text, path
+    assert "it may be late" in desk.get("/orders/OB-1").text
+    assert "it may be late" not in desk.get("/orders/OB-2").text

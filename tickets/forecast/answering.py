@@ -31,9 +31,10 @@ def expected_orders(outlook: Outlook, moment: Callable[[float], datetime | None]
     for order, rows in outlook.orders().items():
         likely, latest = (moment(float(m)) for m in np.quantile(outlook.ready(rows), (LIKELY, LATEST)))
         if likely and latest:
-            found[order] = Expected(_rounded(likely), _rounded(latest), outlook.limited_by(rows))
+            found[order] = Expected(rounded(likely), rounded(latest), outlook.limited_by(rows))
     return found
 
 
-def _rounded(at: datetime) -> datetime:
+def rounded(at: datetime) -> datetime:
+    """A time as it is told: rounded up to five minutes."""
     return datetime.fromtimestamp(-(-at.timestamp() // _ROUND_SECONDS) * _ROUND_SECONDS, UTC)

@@ -49,7 +49,9 @@ def supposed_jobs(
     found = []
     every = product(range(math.ceil(ahead / window)), enumerate(past), enumerate(_SHIFTS))
     for copy, (number, one), (part, (shift, chance)) in every:
-        release = (window - one.taken + shift * window) % window + copy * window
+        # What was taken this minute comes again a window later, not at once.
+        release = window - one.taken + shift * window
+        release += (copy - (release > window)) * window
         at = moment(release) if release < ahead else None
         if at is None:
             continue

@@ -17,6 +17,7 @@ _TOGETHER = (
 )
 _FEWEST_SINCE_CHANGE = 6
 _SURE_OF_CHANGE, _LEAST_CHANGE = 3.5, 0.15  # standard errors, and a natural logarithm: 16 %
+_LEAST_SPREAD = 0.1  # nobody works as even as that
 _FAR_OUT = 3.0  # standard deviations beyond which a time counts only as if it were so far out
 _SPREAD_SCANS, _SPOILED_PIECES = 8, 50  # how many of them the configured values weigh as much as
 _KIND_DOUBT = 0.25  # how far one kind of work usually is from the rest of its station
@@ -160,13 +161,18 @@ def _since_change(ratios: NDArray[np.float64]) -> int:
     newest = _FEWEST_SINCE_CHANGE
     while newest + _FEWEST_SINCE_CHANGE <= len(ratios):
         new, old = ratios[-newest:], ratios[-4 * newest : -newest]
-        spread = max(_robust_spread(new), _robust_spread(old), 0.05)
-        error = spread * math.sqrt(1.57 / len(new) + 1.57 / len(old))  # π/2: medians are less sure than means
-        change = abs(float(np.median(new) - np.median(old)))
-        if change > max(_SURE_OF_CHANGE * error, _LEAST_CHANGE):
+        if _is_change(_tame(new), _tame(old)):
             return newest
         newest += max(1, newest // 6)
     return len(ratios)
+
+
+def _is_change(new: NDArray[np.float64], old: NDArray[np.float64]) -> bool:
+    """Whether the pace is another one: means and medians must agree on it (a few breaks move means alone)."""
+    error = math.sqrt(sum(max(float(part.var(ddof=1)), _LEAST_SPREAD**2) / len(part) for part in (new, old)))
+    change, middle = float(new.mean() - old.mean()), float(np.median(new) - np.median(old))
+    sure = min(abs(change), abs(middle)) if change * middle > 0 else 0.0
+    return sure > max(_SURE_OF_CHANGE * error, _LEAST_CHANGE)
 
 
 def _kinds(kinds: Sequence[str], ratios: NDArray[np.float64]) -> dict[str, float]:

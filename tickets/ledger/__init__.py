@@ -21,9 +21,11 @@ from tickets.ledger import (
     changing,
     desk,
     film,
+    film_spoiling,
     judging,
     keys,
     orders,
+    packing,
     printing,
     remaking,
     runs,
@@ -38,6 +40,8 @@ from tickets.requests import (
     Judgement,
     OrderDraft,
     RepairedArtwork,
+    RunSpoilage,
+    RunSpoiled,
     ScanAnswer,
     ScanRequest,
     Taken,
@@ -166,6 +170,10 @@ class Ledger:
         order, why, by = plain_words(order), plain_words(why), plain_words(by)
         return self._write(lambda books: telling.tell_late(books, order, ready_at, why, by))
 
+    def note_slip(self, dispatch_id: int, revision: int) -> None:
+        """A packing slip of this revision lies in papers/, whole."""
+        self._write(lambda books: packing.note_slip(books, dispatch_id, revision))
+
     def beat(self, name: str, says: str, holder: str) -> None:
         """A part of the shop's machinery is alive; the only change that has no event."""
         self._write(lambda books: arrivals.write_heartbeat(books, name, says, holder))
@@ -182,6 +190,7 @@ class Ledger:
             why=plain_words(request.why),
             by=plain_words(request.by),
             key=plain_words(request.key),
+            collected_by=plain_words(request.collected_by),
         )
         return self._write(lambda books: scanning.take_scan(books, request))
 
@@ -269,6 +278,11 @@ class Ledger:
         """Release a planned run whose layout of that revision was proved. Raises ShopProblem."""
         by = plain_words(by)
         self._write(lambda books: film.release_run(books, code, revision, by))
+
+    def spoil_run(self, asked: RunSpoilage) -> RunSpoiled:
+        """Count pieces on a film run as spoiled; what no spare replaces starts again. Raises ShopProblem."""
+        asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by))
+        return self._write(lambda books: film_spoiling.spoil_run(books, asked))
 
     def note_stock(
         self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""

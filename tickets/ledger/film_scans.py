@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sqlmodel import select
+from sqlalchemy import update
+from sqlmodel import col, select
 
 from tickets import wording_film as wording
+from tickets.codes import RUN_LETTER
 from tickets.ledger.books import Books
 from tickets.ledger.film import require_same_orders
 from tickets.ledger.opening import OpenOrder, row_id
-from tickets.models import Scan
-from tickets.models_film import PLANNED, PRINTED, RELEASED, FilmRun
+from tickets.models import Scan, Ticket
+from tickets.models_film import PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun
 
 
 def open_run(books: Books, run: str, orders: Mapping[int, OpenOrder]) -> FilmRun | None:
@@ -40,3 +42,16 @@ def unmark_printed(books: Books, undone: Scan) -> None:
     row = books.session.exec(asked.with_for_update()).first()
     if row is not None:
         row.standing, row.printed_in = (RELEASED if row.released_at else PLANNED), None
+
+
+def free_pieces(books: Books, undone: Scan) -> None:
+    """What a scan that is taken back spoiled or used up on film is there again."""
+    of_run = select(FilmPiece.id).join(FilmRun, col(FilmRun.id) == FilmPiece.run_id)
+    of_run = of_run.where(FilmRun.code == undone.code)
+    of_ticket = select(FilmPiece.id).join(Ticket, col(Ticket.id) == FilmPiece.ticket_id)
+    of_ticket = of_ticket.where(Ticket.code == undone.code)
+    own = of_run if undone.code.startswith(RUN_LETTER) else of_ticket
+    scan = row_id(undone.id)
+    mine = update(FilmPiece).where(col(FilmPiece.id).in_(own))
+    books.session.execute(mine.where(col(FilmPiece.lost_in) == scan).values(lost_in=None))
+    books.session.execute(mine.where(col(FilmPiece.used_in) == scan).values(used_in=None))

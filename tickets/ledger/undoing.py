@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from sqlalchemy import exists
 from sqlalchemy.orm import aliased
 from sqlmodel import col, select
 
-from tickets import wording_dispatch
+from tickets import wording_dispatch, wording_film
 from tickets import wording_floor as wording
 from tickets.ledger.books import Books
-from tickets.ledger.film_scans import unmark_printed
+from tickets.ledger.film_scans import free_pieces, unmark_printed
 from tickets.ledger.keys import claim_key, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import Named, OpenOrder, find_named, open_orders
+from tickets.ledger.packing import unpack
 from tickets.ledger.stock import give_film_back
 from tickets.ledger.telling import untell_scan
-from tickets.models import Movement, Scan, Ticket
+from tickets.models import Item, Movement, Scan, Ticket
+from tickets.models_film import FilmPiece
 from tickets.pieces import Spot, Step
 from tickets.places import DISPATCHED, NEW, SPOILED
 from tickets.plans import plan_undo
 from tickets.requests import Moved, ScanAnswer
+from tickets.wording_film_spoiling import spares_are_back
 
 
 def take_back(books: Books, code: str, by: str, key: str = "") -> ScanAnswer:
@@ -35,8 +39,10 @@ def take_back(books: Books, code: str, by: str, key: str = "") -> ScanAnswer:
     if before is not None:
         return before
     named = find_named(books, code)
-    orders = open_orders(books, named.order_ids)
+    orders = open_orders(books, {*named.order_ids, *_orders_moved(books, _last_scan(books, named))})
     last = _last_scan(books, named)
+    if last is not None and _orders_moved(books, last) - orders.keys():
+        raise wording_film.plan_overtaken(f"{code} was scanned in this moment")
     if last is None:
         raise wording.nothing_to_undo(code)
     if named.is_ticket and last.order_id is None:
@@ -62,7 +68,9 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
     book_scan(books, scan)
     give_film_back(books, last)
     unmark_printed(books, last)
+    free_pieces(books, last)
     withdrawn = [step.ticket for step in back if step.to.place == NEW]
+    slips = []
     for opened in orders.values():
         own = [step for step in back if step.ticket in opened.tickets]
         book_steps(books, opened, scan, own, undoes=last.id)
@@ -71,10 +79,14 @@ def _undo(books: Books, last: Scan, orders: dict[int, OpenOrder], by: str) -> Sc
                 opened.tickets[code].withdrawn = True
         untell_scan(books, opened.id, last.id)
         settle_order(books, opened)
-    return _answer(last, done, withdrawn, [o.order.number for o in orders.values()])
+        slips.append(unpack(books, opened, last.id, by))
+    answer = _answer(last, done, withdrawn, [o.order.number for o in orders.values()])
+    return replace(answer, says=" ".join((answer.says, *filter(None, slips))))
 
 
 def _answer(last: Scan, done: Sequence[Step], withdrawn: Sequence[str], numbers: Sequence[str]) -> ScanAnswer:
+    if not done:  # spares had stood in, and nothing was moved
+        return ScanAnswer(last.code, ", ".join(numbers), spares_are_back(last.code), None)
     if done[0].source.place == DISPATCHED:  # pieces that had left the house were remade
         says = wording_dispatch.remake_taken_back(last.code, done[0].count, withdrawn[0])
         return ScanAnswer(last.code, ", ".join(numbers), says, None, withdrawn[0])
@@ -86,6 +98,14 @@ def _answer(last: Scan, done: Sequence[Step], withdrawn: Sequence[str], numbers:
     gone_to = good[0].to.place if good else SPOILED
     moved = Moved(gone_to, last.station, total, spoiled)
     return ScanAnswer(last.code, ", ".join(numbers), says, moved, withdrawn[0] if withdrawn else None)
+
+
+def _orders_moved(books: Books, scan: Scan | None) -> set[int]:
+    """The orders whose pieces a scan moved: a run that was spoiled may hold nothing of them any more."""
+    if scan is None:
+        return set()
+    asked = select(Item.order_id).join(Ticket).join(Movement).where(Movement.scan_id == scan.id)
+    return set(books.session.exec(asked.distinct()))
 
 
 def _last_scan(books: Books, named: Named) -> Scan | None:
@@ -100,7 +120,9 @@ def _last_scan(books: Books, named: Named) -> Scan | None:
     if named.is_ticket:
         # The scan that a reprint was born by is another ticket's.
         moved = select(Movement.scan_id).join(Ticket).where(Ticket.code == named.code)
-        asked = asked.where(col(Scan.id).in_(moved.where(Movement.from_place != NEW)))
+        spared = select(FilmPiece.used_in).join(Ticket).where(Ticket.code == named.code)
+        by_ticket = col(Scan.id).in_(moved.where(Movement.from_place != NEW))
+        asked = asked.where(by_ticket | col(Scan.id).in_(spared.where(col(FilmPiece.used_in).is_not(None))))
     else:
         asked = asked.where(Scan.code == named.code)
         if not named.is_run:

@@ -20,7 +20,13 @@ def scan_document(store: Store, settings: Settings, answer: ScanAnswer) -> dict[
     if code == answer.order:  # an order's number may look like a code
         ask = order_answer
     where = ask(store, settings, code).as_json()
-    return {**where, "moved": done["moved"], "reprint": done["reprint"], "says": done["says"]}
+    return {
+        **where,
+        "moved": done["moved"],
+        "reprint": done["reprint"],
+        "packing": done["packing"],
+        "says": done["says"],
+    }
 
 
 def desk_document(store: Store, settings: Settings, named: str, says: str) -> dict[str, Any]:

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from config.settings import Settings
-from tickets.lookup.answers import ItemAnswer, OrderAnswer, TicketAnswer, utc_text
+from tickets.lookup.answers import HelpAnswer, ItemAnswer, OrderAnswer, TicketAnswer, utc_text
 from tickets.order_facts import Finding, ItemFacts, OrderFacts, TicketFacts
 from tickets.standing import QUERIED, REFUSED, UNCHECKED, Standing
-from tickets.wording_where import say_due, say_expected, say_order, say_ticket
+from tickets.wording_risk import say_foreseen, say_help
+from tickets.wording_where import say_due, say_order, say_ticket
 
 if TYPE_CHECKING:
     from tickets.forecast.answering import Expected
+    from tickets.forecast.changes import Help
+    from tickets.lookup.fresh import Foreseen
 
-
-Foresee = Callable[
-    [], Mapping[str, "Expected"]
-]  # by order number; costs a simulation, so asked only if needed
+Foresee = Callable[[], "Foreseen"]  # costs a simulation, so asked only if needed
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,7 @@ class Answering:
     zone: ZoneInfo
     now: datetime
     foresee: Foresee | None = None
+    tells_help: bool = True
 
     @classmethod
     def of(
@@ -50,10 +51,9 @@ class Answering:
     def order(self, order: OrderFacts) -> OrderAnswer:
         """The whole answer about one order."""
         standings = order.ticket_standings()
-        ready = self._expected(order)
-        expected = (
-            say_expected(ready.likely, ready.latest, ready.station, self.now, self.zone) if ready else ""
-        )
+        ready, age = self._expected(order)
+        is_at_risk = bool(ready and order.due_at and ready.latest > order.due_at)
+        expected = say_foreseen(ready, age, is_at_risk, self.now, self.zone) if ready else ""
         return OrderAnswer(
             order=order.number,
             customer=order.customer,
@@ -71,17 +71,23 @@ class Answering:
             refused_items=tuple(_item(i, i.findings) for i in order.items if i.standing == REFUSED),
             queried_items=tuple(_item(i, i.questions) for i in order.items if i.standing == QUERIED),
             unchecked_items=tuple(_item(i, ()) for i in order.items if i.standing == UNCHECKED),
-            ready={"likely": utc_text(ready.likely), "latest": utc_text(ready.latest)} if ready else None,
+            ready=ready_text(ready, self.now - age if age else None) if ready else None,
             limited_by=ready.station if ready else None,
-            is_at_risk=bool(ready and order.due_at and ready.latest > order.due_at),
+            is_at_risk=is_at_risk,
+            helps=self._helps(order.number) if is_at_risk else None,
         )
 
-    def _expected(self, order: OrderFacts) -> Expected | None:
-        """When it is ready; None when nobody can tell: it waits for somebody, or nothing is left to do."""
+    def _expected(self, order: OrderFacts) -> tuple[Expected | None, timedelta | None]:
+        """When it is ready, and how old that is; None when nobody can tell: it waits for somebody, or is."""
         is_checked = all(item.standing != UNCHECKED for item in order.items)
         if self.foresee is None or order.standing is not Standing.IN_WORK or not is_checked:
-            return None
-        return self.foresee().get(order.number)
+            return None, None
+        foreseen = self.foresee()
+        return foreseen.expected.get(order.number), foreseen.age
+
+    def _helps(self, order: str) -> HelpAnswer | None:
+        help_found = self.foresee().help_for(order) if self.foresee and self.tells_help else None
+        return help_answer(help_found, self.now, self.zone) if help_found else None
 
     def _ticket(
         self, order: OrderFacts, item: ItemFacts, ticket: TicketFacts, standing: Standing
@@ -108,6 +114,24 @@ class Answering:
             placement=item.placement,
             says=say_ticket(pieces, self.stations),
         )
+
+
+def ready_text(ready: Expected, at: datetime | None) -> dict[str, str | None]:
+    """`ready` as the JSON has it; `at`: when it was looked at, where that is a while ago."""
+    times = {"likely": utc_text(ready.likely), "latest": utc_text(ready.latest)}
+    return times | ({"as_of": utc_text(at)} if at else {})
+
+
+def help_answer(found: Help, now: datetime, zone: ZoneInfo) -> HelpAnswer:
+    """What helps most, as the doors tell it."""
+    return HelpAnswer(
+        change=str(found.change),
+        station=found.station or None,
+        latest=found.latest,
+        holds=found.holds,
+        pieces=found.pieces or None,
+        says=say_help(found, now, zone),
+    )
 
 
 def _item(item: ItemFacts, findings: tuple[Finding, ...]) -> ItemAnswer:

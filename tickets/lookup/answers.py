@@ -94,6 +94,29 @@ class ItemAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class HelpAnswer:
+    """The one change that helps an order at risk most: rush, hands (at `station`), split, or part."""
+
+    change: str
+    station: str | None
+    latest: datetime | None
+    holds: bool
+    pieces: int | None
+    says: str
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain values, time in UTC."""
+        return {
+            "change": self.change,
+            "station": self.station,
+            "latest": utc_text(self.latest),
+            "holds": self.holds,
+            "pieces": self.pieces,
+            "says": self.says,
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class OrderAnswer:
     """One order as `where --json` has it; `says` is the sentence for a caller."""
 
@@ -116,6 +139,7 @@ class OrderAnswer:
     ready: Mapping[str, str | None] | None = None  # "likely" and "latest", in UTC
     limited_by: str | None = None  # the station that it waits for longest
     is_at_risk: bool = False  # it may well be ready only after it is due
+    helps: HelpAnswer | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The contract's keys, and what else the doors show."""
@@ -128,6 +152,7 @@ class OrderAnswer:
             "ready": self.ready,
             "limited_by": self.limited_by,
             "at_risk": self.is_at_risk,
+            "helps": self.helps.as_json() if self.helps else None,
             "tickets": [ticket.as_json() for ticket in self.tickets],
             "refused_items": [item.as_json() for item in self.refused_items],
             "queried_items": [item.as_json() for item in self.queried_items],
@@ -154,7 +179,9 @@ class OrderAnswer:
             + f"  {t.quantity}: {t.says}"
             for t in self.tickets
         ]
-        return [f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]", f"  {self.says}", *tickets]
+        helps = [f"  What helps most: {self.helps.says}"] if self.helps else []
+        head = f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]"
+        return [head, f"  {self.says}", *helps, *tickets]
 
 
 @dataclass(frozen=True, slots=True)

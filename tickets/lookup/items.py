@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -37,6 +38,10 @@ class ItemPage:
     placement: str
     garment: str
     garment_colour: str
+    fabric: str
+    sizes: Mapping[str, int]
+    film: str
+    mirrored: bool
     note: str
     findings: tuple[Finding, ...]
     code: str  # of its first ticket; "" when it has none
@@ -122,6 +127,10 @@ def _item_page(item: Item, order: Order, ticket: Ticket | None) -> ItemPage:
         placement=item.placement,
         garment=item.garment,
         garment_colour=item.garment_colour,
+        fabric=item.fabric,
+        sizes=dict(item.sizes),
+        film=item.film,
+        mirrored=item.mirrored,
         note=item.note,
         findings=(*item.order_queries, *item.findings),
         code=ticket.code if ticket else "",

@@ -11,8 +11,10 @@ from sqlalchemy import and_, func
 from sqlmodel import Session, col, select
 
 from config.settings import Settings
+from tickets.lookup.answering import Foresee
 from tickets.lookup.answers import utc_text
 from tickets.lookup.lists import INTAKE, PRINTER
+from tickets.lookup.risk import RisksAnswer, orders_at_risk
 from tickets.models import Arrival, Event, Heartbeat, Item, Lot, Movement, Order, Scan, Ticket
 from tickets.places import ENDS
 from tickets.standing import QUERIED
@@ -110,6 +112,7 @@ class LineAnswer:
     at: datetime
     stations: tuple[StationLoad, ...]
     due: tuple[DueAnswer, ...]
+    at_risk: RisksAnswer
     asked: tuple[AskedAnswer, ...]
     refused: tuple[RefusedAnswer, ...]
     heartbeat: datetime | None
@@ -121,6 +124,8 @@ class LineAnswer:
         return {
             "stations": [station.as_json() for station in self.stations],
             "due": [order.as_json() for order in self.due],
+            "at_risk": [order.as_json() for order in self.at_risk.orders],
+            "at_risk_in_all": self.at_risk.count,
             "asked": [question.as_json() for question in self.asked],
             "refused": [file.as_json() for file in self.refused],
             "heartbeat": utc_text(self.heartbeat),
@@ -129,9 +134,12 @@ class LineAnswer:
         }
 
 
-def line_answer(store: Store, settings: Settings, now: datetime | None = None) -> LineAnswer:
-    """The whole line. `now` None: the clock."""
+def line_answer(
+    store: Store, settings: Settings, now: datetime | None = None, foresee: Foresee | None = None
+) -> LineAnswer:
+    """The whole line. `now` None: the clock. `foresee` tells which orders may be late."""
     now = now or datetime.now(UTC)
+    at_risk = orders_at_risk(store, settings, now, foresee) if foresee else RisksAnswer((), 0)
     with store.reading() as session:
         lots = _lots(session)
         beat = session.get(Heartbeat, INTAKE)
@@ -139,6 +147,7 @@ def line_answer(store: Store, settings: Settings, now: datetime | None = None) -
             at=now,
             stations=tuple(_load(s.name, s.label, lots, settings, now) for s in settings.station),
             due=tuple(_due(session, now)),
+            at_risk=at_risk,
             asked=tuple(_asked(session)),
             refused=tuple(_refused(session, now)),
             heartbeat=beat.at if beat else None,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, tzinfo
 from typing import Any
 
@@ -53,7 +53,7 @@ def read_order_book(
 ) -> Iterator[OrderAnswer]:
     """As `list_orders`, one after another, so that a long book needs little memory."""
     wanted = _standing(standing) if standing is not None else None
-    answering = Answering.of(settings, now or datetime.now(UTC), foresee)
+    answering = replace(Answering.of(settings, now or datetime.now(UTC), foresee), tells_help=False)
     asked = select(Order.id).order_by(col(Order.taken_at).desc(), col(Order.id).desc())
     if since is not None:
         asked = asked.where(col(Order.taken_at) >= datetime.combine(since, time(), answering.zone))

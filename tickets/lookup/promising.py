@@ -9,7 +9,6 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import text
-from sqlmodel import col, select
 
 from config.settings import Settings
 from tickets import wording_promise as words
@@ -19,7 +18,7 @@ from tickets.forecast.promising import Delayed, Offer, Promising, Wanted
 from tickets.lookup.answers import utc_text
 from tickets.lookup.finding import order_number_as_booked
 from tickets.lookup.ready import read_ground
-from tickets.models import Order
+from tickets.lookup.risk import customers_of
 from tickets.store import Store
 from tickets.wording_where import say_day, say_expected
 
@@ -157,7 +156,7 @@ def promise(store: Store, settings: Settings, asked: AskedOrder, now: datetime) 
         as_rush=rush if rush and rush.due_at < offer.due_at else None,
         harmless=harmless,
         assumed=assumed,
-        customers=_customers(store, named),
+        customers=customers_of(store, named),
         now=now,
         zone=settings.shop.zone,
     )
@@ -208,11 +207,3 @@ def _shape(store: Store, item: AskedItem) -> tuple[float, float] | None:
         asked = {"number": item.artwork_of, "artwork": item.artwork}
         found = session.connection().execute(_SHAPE, asked).first()
     return (float(found[0]), float(found[1])) if found else None
-
-
-def _customers(store: Store, numbers: Sequence[str]) -> dict[str, str]:
-    if not numbers:
-        return {}
-    with store.reading() as session:
-        asked = select(Order.number, Order.customer_name).where(col(Order.number).in_(sorted(set(numbers))))
-        return dict(session.exec(asked).all())

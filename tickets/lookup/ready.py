@@ -5,9 +5,7 @@ Numbers are crunched with numpy, which comes with this module: finished work nev
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -64,43 +62,23 @@ _TAKEN = (
 _LAST_EVENT = text("SELECT max(id) FROM events")
 
 
-@dataclass(frozen=True, slots=True)
-class Foreseen:
-    """What the forecast stands on at one moment, and what it says of every order in work."""
-
-    ground: Ground
-    expected: dict[str, Expected]
-
-
-_LOCK = threading.Lock()
-_LATEST: list[tuple[Store, tuple[Any, ...], Foreseen]] = []  # the newest answer: pages ask by the second
-
-
-def foresee(store: Store, settings: Settings, now: datetime) -> Foreseen:
-    """The forecast at this moment: the same until something is booked, or the next minute."""
+def booked_last(store: Store) -> int:
+    """A number that changes whenever something is booked."""
     with store.reading() as session:
-        last = session.connection().execute(_LAST_EVENT).scalar()
-        key = (last, now.replace(second=0, microsecond=0), settings)
-        with _LOCK:
-            known = [kept for of, at, kept in _LATEST if of is store and at == key]
-        if known:
-            return known[0]
-        foreseen = _foresee(_Reading(session, settings, now).ground())
-    with _LOCK:
-        _LATEST[:] = [(store, key, foreseen)]
-    return foreseen
+        return int(session.connection().execute(_LAST_EVENT).scalar() or 0)
 
 
 def read_ground(store: Store, settings: Settings, now: datetime) -> Ground:
-    """What a forecast stands on, paces and all, also when nothing waits."""
+    """What a forecast stands on, paces and all."""
     with store.reading() as session:
-        return _Reading(session, settings, now).ground(even_if_idle=True)
+        return _Reading(session, settings, now).ground()
 
 
-def _foresee(ground: Ground) -> Foreseen:
+def expect(ground: Ground) -> dict[str, Expected]:
+    """When each order in work is expected, of those that wait for nobody."""
     if not ground.jobs:
-        return Foreseen(ground, {})
-    return Foreseen(ground, ground.expected(ground.look((*ground.jobs, *ground.supposed(ground.jobs)))))
+        return {}
+    return ground.expected(ground.look((*ground.jobs, *ground.supposed(ground.jobs))))
 
 
 class _Reading:
@@ -113,11 +91,9 @@ class _Reading:
         self.minute = self.working.minute(now)
         self.names = {station.name for station in self.line.stations}
 
-    def ground(self, *, even_if_idle: bool = False) -> Ground:
-        """What the forecast stands on; paces are not learnt for nothing."""
+    def ground(self) -> Ground:
+        """What the forecast stands on."""
         jobs, stopped = self._jobs()
-        if not jobs and not even_if_idle:
-            return Ground(self.line, (), (), {}, self.working, self.now)
         history, came, seen = self._history()
         paces = learn(self.line, history)
         jobs = mark_begun(self.line, jobs, came, seen, self.minute, paces)

@@ -6,5 +6,7 @@ REVISIONS = (
     "0003",
     "0004",
     "0005",
+    "0006",
+    "0007",
 )  # all from the first on; a test holds it against versions/
 HEAD = REVISIONS[-1]

@@ -23,6 +23,7 @@ class Scanned:
     key: str = ""
     catch_up: bool = False
     part: bool = False
+    collected_by: str = ""
     device_at: datetime | None = None
     device_sequence: int | None = None
 
@@ -41,6 +42,7 @@ def take_scan(web: Web, scanned: Scanned) -> ScanAnswer:
             key=scanned.key,
             catch_up=scanned.catch_up,
             part=scanned.part,
+            collected_by=scanned.collected_by,
             device_at=scanned.device_at,
             device_sequence=scanned.device_sequence,
         )

@@ -23,7 +23,7 @@ from tickets.lookup.items import done_lately, open_questions
 from tickets.lookup.line import line_answer
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.door import WebDep, require_desk
-from tickets.web.showing import person_of
+from tickets.web.showing import person_named
 from tickets.wording_change import needs_one_change
 
 router = APIRouter(prefix="/api")
@@ -45,10 +45,11 @@ class ScanAsked(_Asked):
     good: Pieces | None = None
     spoiled: Pieces = 0
     why: Text = ""
-    by: Text = ""
+    by: Text | None = None  # left out: who is signed in at the device; "": nobody
     key: Text = ""
     catch_up: bool = False
     part: bool = False
+    collected_by: Text = ""
     device_at: AwareDatetime | None = None  # the device's own clock and count, where it kept the scan
     device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
@@ -57,7 +58,7 @@ class UndoAsked(_Asked):
     """An undo."""
 
     code: Text
-    by: Text = ""
+    by: Text | None = None
     key: Text = ""
 
 
@@ -108,7 +109,7 @@ def station(web: WebDep, station: str) -> Document:
 @router.get("/line")
 def line(web: WebDep) -> Document:
     """The line page."""
-    return line_answer(web.store, web.settings, web.clock()).as_json()
+    return line_answer(web.store, web.settings, web.clock(), web.foresee).as_json()
 
 
 @router.get("/inbox")
@@ -127,17 +128,17 @@ def queries(web: WebDep) -> Document:
 @router.post("/scan")
 def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked) -> Document:
     """As `scan --json`."""
-    fields = {**asked.model_dump(), "by": asked.by or person_of(request)}
+    fields = {**asked.model_dump(), "by": person_named(request, web, asked.by)}
     answer = take_scan(web, Scanned(**fields))
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     return scan_document(web.store, web.settings, answer)
 
 
 @router.post("/undo")
-def take_back(request: Request, web: WebDep, asked: UndoAsked) -> Document:
+def take_back(request: Request, web: WebDep, later: BackgroundTasks, asked: UndoAsked) -> Document:
     """As `undo --json`."""
-    answer = undo(web, asked.code, asked.by or person_of(request), asked.key)
+    answer = undo(web, asked.code, person_named(request, web, asked.by), asked.key)
+    later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer)
 
 

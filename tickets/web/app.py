@@ -14,20 +14,24 @@ from starlette.exceptions import HTTPException
 from tickets.problems import BadInput, NotFound, ShopProblem
 from tickets.web import (
     api,
+    customer_page,
     desk_page,
     drop_page,
     kept_page,
     line_page,
+    packing_page,
     pairing,
     papers_page,
+    people_page,
     promise_page,
     queries_page,
+    sign_in_page,
     station_page,
     ticket_page,
 )
 from tickets.web.bounding import Bounded
 from tickets.web.door import Web
-from tickets.web.gate import SECURITY, Headers, pass_gate
+from tickets.web.gate import Headers, pass_gate, security_of
 from tickets.web.showing import FOLDER, answer_problem
 
 _log = logging.getLogger(__name__)
@@ -37,11 +41,15 @@ PAGES = (
     station_page,
     line_page,
     desk_page,
+    packing_page,
     drop_page,
     papers_page,
     promise_page,
     queries_page,
     kept_page,
+    customer_page,
+    sign_in_page,
+    people_page,
     api,
 )
 
@@ -83,6 +91,8 @@ async def _answer_unreadable(request: Request, error: Exception) -> Response:
 
 async def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if isinstance(error.__cause__, ShopProblem):  # of a body that could not be read: the reason is ours
+        return await answer_problem(request, error.__cause__)
     problem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
     problem.http_status = error.status_code
     return await answer_problem(request, problem)
@@ -97,5 +107,5 @@ async def _answer_fault(request: Request, error: Exception) -> Response:
     )
     problem.http_status = 500
     response = await answer_problem(request, problem)
-    response.headers.update(SECURITY)  # such an answer is made outside of all middleware
+    response.headers.update(security_of(request.url.path))  # such an answer is made outside of all middleware
     return response

@@ -10,10 +10,12 @@ from fastapi.responses import Response
 
 from tickets.lookup import order_answer, order_history, where_is
 from tickets.lookup.items import ItemPage, items_of
+from tickets.lookup.packing import order_slips
 from tickets.problems import NotFound, ShopProblem
 from tickets.web.acting import Acted, act_at_desk
 from tickets.web.door import Web, WebDep, require_desk
 from tickets.web.showing import go_to, person_of, show
+from tickets.wording_packing import say_slip
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=1000)]
@@ -37,6 +39,8 @@ def show_order(request: Request, web: WebDep, number: str) -> Response:
 def _page(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
     order = order_answer(web.store, web.settings, number, foresee=web.foresee)
     items = items_of(web.store, number)
+    link = web.links.of_order(number)
+    address = web.settings.links.address or web.address or str(request.base_url)
     return show(
         request,
         "order.html",
@@ -45,8 +49,12 @@ def _page(request: Request, web: Web, number: str, problem: ShopProblem | None =
         order=order,
         items=items,
         names={ticket.code: f"{ticket.code} · {ticket.artwork}" for ticket in order.tickets},
+        slips=order_slips(web.store, number),
+        slip_says=lambda slip: say_slip(slip, web.settings.shop.zone),
         history=list(reversed(order_history(web.store, number))),
         person=person_of(request),
+        links_on=web.settings.links.on,
+        link=link.at(address) if link else "",
     )
 
 

@@ -13,15 +13,18 @@ from config.settings import Settings
 from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
+from tickets.ledger.links import LinkBook
+from tickets.ledger.people import PeopleBook
+from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
-from tickets.lookup.foreseeing import Foreseer
+from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
 from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
 from tickets.web.mends import Mends
-from tickets.web.tries import Tries
+from tickets.web.tries import Tries, Views
 
 
 class Folders(Protocol):
@@ -37,6 +40,10 @@ class Folders(Protocol):
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    def packing_slip(self, order: str, number: int) -> bytes:
+        """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
         ...
 
     def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
@@ -89,17 +96,33 @@ class Web:
     clock: Callable[[], datetime]
     address: str = ""
     tries: Tries = field(default_factory=Tries)
-    foreseer: Foreseer = field(default_factory=Foreseer)
+    patience_seconds: float | None = None  # after which pages tell an older forecast; None: they wait
+    views: Views = field(default_factory=Views)
 
     @property
     def foresee(self) -> Foresee:
-        """When orders in work are ready, as of now."""
-        return self.foreseer.foresight(self.store, self.settings, self.clock())
+        """When orders in work are ready, as of now, or a little earlier where nobody is to wait for it."""
+        return foresight(self.store, self.settings, self.clock(), self.patience_seconds)
 
     @property
     def devices(self) -> DeviceBook:
         """Who is let in."""
         return DeviceBook(self.store, self.clock)
+
+    @property
+    def people(self) -> PeopleBook:
+        """Who may be named."""
+        return PeopleBook(self.store, self.settings.shop.people, self.clock)
+
+    @property
+    def sign_ins(self) -> SignInBook:
+        """Who is signed in at which device."""
+        return SignInBook(self.store, self.settings.people, self.people, self.clock)
+
+    @property
+    def links(self) -> LinkBook:
+        """Which customers' links work."""
+        return LinkBook(self.store, self.clock)
 
 
 def web_of(request: Request) -> Web:

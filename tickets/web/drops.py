@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
@@ -10,9 +11,12 @@ from typing import Any, Protocol
 ORDER_FIELDS = ("order", "customer", "email", "phone", "purchase_order", "due", "service", "rush")
 ITEM_FIELDS = (
     *("width_mm", "quantity", "placement", "garment", "colour", "fabric", "sizes", "film", "note"),
-    "mirrored",
+    *("pages", "mirrored"),
 )
-CHECKED_BY = ("width_mm", "colour", "mirrored")  # what the check's answer hangs on
+CHECKED_BY = ("width_mm", "colour", "mirrored", "pages")  # what the check's answer hangs on
+
+
+_COLOUR = re.compile(r"#?([0-9a-fA-F]{6})", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,17 @@ class DraftItem:
     def wanted(self) -> str:
         """What is to be checked, as one word."""
         return "|".join(self.fields.get(name, "") for name in CHECKED_BY)
+
+    @property
+    def colour(self) -> str:
+        """The garment's colour as an order has it; "" when none was typed, or what is none."""
+        found = _COLOUR.fullmatch(self.fields.get("colour", ""))
+        return f"#{found[1].lower()}" if found else ""
+
+    @property
+    def has_wrong_colour(self) -> bool:
+        """Whether something was typed that is no colour."""
+        return bool(self.fields.get("colour")) and not self.colour
 
     def typed(self, **fields: str) -> DraftItem:
         """The same with other fields."""

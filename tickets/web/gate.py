@@ -10,12 +10,14 @@ from fastapi import Depends, Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from tickets.ledger.devices import DeviceAnswer, form_token
+from tickets.ledger.sign_ins import AtDevice
 from tickets.web.door import NotAllowed, NotLetIn, Web, web_of
 
 COOKIE = "filmdocket_device"
 COOKIE_SECONDS = 400 * 24 * 3600  # the longest that browsers keep one (RFC 6265bis, 5.5)
 TOKEN_FIELD, TOKEN_HEADER = "token", "X-Filmdocket-Token"
-_OPEN_PATHS = ("pair", "root-certificate.crt")
+CUSTOMERS_PATH = "o"
+_OPEN_PATHS = ("pair", "root-certificate.crt", CUSTOMERS_PATH)
 _SAFE = ("GET", "HEAD")
 
 SECURITY = {
@@ -32,6 +34,16 @@ SECURITY = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store, max-age=0",
 }
+# A customer's page is nobody else's: no search engine keeps it, and no page that it leads to learns of it.
+CUSTOMERS_SECURITY = SECURITY | {
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+}
+
+
+def security_of(path: str) -> dict[str, str]:
+    """The headers that every answer at a path carries, errors included."""
+    return CUSTOMERS_SECURITY if path.startswith(f"/{CUSTOMERS_PATH}/") else SECURITY
 
 
 class Headers:
@@ -46,7 +58,7 @@ class Headers:
                 there = {name.lower() for name, _ in message.setdefault("headers", [])}
                 message["headers"] += [
                     (name.encode(), value.encode())
-                    for name, value in SECURITY.items()
+                    for name, value in security_of(scope["path"]).items()
                     if name.lower().encode() not in there
                 ]
             await send(message)
@@ -59,7 +71,22 @@ def find_device(request: Request, web: Annotated[Web, Depends(web_of)]) -> Devic
     return web.devices.recognise(request.cookies.get(COOKIE, ""))
 
 
-async def pass_gate(request: Request, device: Annotated[DeviceAnswer | None, Depends(find_device)]) -> None:
+def find_person(
+    request: Request,
+    web: Annotated[Web, Depends(web_of)],
+    device: Annotated[DeviceAnswer | None, Depends(find_device)],
+) -> AtDevice:
+    """Who is signed in at the device that asks."""
+    if device is None:
+        return AtDevice("")
+    return web.sign_ins.at_device(device.id, is_doing=request.method not in _SAFE)
+
+
+async def pass_gate(
+    request: Request,
+    device: Annotated[DeviceAnswer | None, Depends(find_device)],
+    person: Annotated[AtDevice, Depends(find_person)],
+) -> None:
     """Let a request through, or raise NotLetIn `device-not-let-in`, NotAllowed `foreign-form`.
 
     Whatever changes something must come from a page of this very address, and carry its device's token: in a
@@ -67,6 +94,7 @@ async def pass_gate(request: Request, device: Annotated[DeviceAnswer | None, Dep
     """
     is_open = request.url.path.split("/")[1] in _OPEN_PATHS
     request.state.device = device
+    request.state.person = person
     if device is None and not is_open:
         raise NotLetIn(
             "device-not-let-in",

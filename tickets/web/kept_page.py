@@ -10,7 +10,7 @@ from fastapi.responses import FileResponse, Response
 from tickets.problems import ShopProblem
 from tickets.web.acting import Scanned, take_scan
 from tickets.web.door import WebDep
-from tickets.web.showing import FOLDER, go_to, person_of, show
+from tickets.web.showing import FOLDER, go_to, person_named, show
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=500)]
@@ -29,7 +29,7 @@ def scan_here(
     """The same form sent by a browser without scripts."""
     number = int(good) if good.strip().isdecimal() else None
     try:
-        answer = take_scan(web, Scanned(code, station, number, by=person_of(request)))
+        answer = take_scan(web, Scanned(code, station, number, by=person_named(request, web, None)))
     except ShopProblem as problem:
         return show(request, "kept.html", problem.http_status, problem=problem)
     return go_to(request, "/kept", answer.says)

@@ -14,15 +14,17 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from tickets import wording_pages as words
+from tickets import wording_people, wording_progress
 from tickets.codes import grouped
 from tickets.ledger.devices import form_token
+from tickets.ledger.sign_ins import AtDevice, sign_in_needed
 from tickets.problems import ShopProblem
 from tickets.web.door import Web, web_of
-from tickets.web.gate import COOKIE, COOKIE_SECONDS
+from tickets.web.gate import COOKIE, COOKIE_SECONDS, CUSTOMERS_PATH
 from tickets.web.strip import draw_strip
 
 FOLDER = Path(__file__).parent
-SAID, STATION, PERSON = "filmdocket_said", "filmdocket_station", "filmdocket_person"
+SAID, STATION = "filmdocket_said", "filmdocket_station"
 _SAID_SECONDS = 30
 
 
@@ -37,6 +39,8 @@ def _templates() -> Environment:
     )
     made.filters["grouped"] = grouped
     made.globals["words"] = words
+    made.globals["people_words"] = wording_people
+    made.globals["progress_words"] = wording_progress
     made.globals["draw_strip"] = draw_strip
     return made
 
@@ -55,6 +59,10 @@ def show(request: Request, name: str, status: int = 200, **shown: Any) -> Respon
         "path": request.url.path,
         "my_station": station_of(request, web),
         "my_person": person_of(request),
+        "person_left": _seconds_left(request),
+        "idle_seconds": round(web.settings.people.idle_minutes * 60),
+        "name_needed": web.settings.people.name_needed,
+        "drawn": round(now.timestamp() * 1000),
         "clock": lambda at: words.say_time(at, now, web.settings.shop.zone),
         "clock_time": lambda at: f"{at.astimezone(web.settings.shop.zone):%H:%M}",
         "due_says": lambda at, due: words.due_says(at, due, now, web.settings.shop.zone),
@@ -72,8 +80,37 @@ def station_of(request: Request, web: Web) -> str:
 
 
 def person_of(request: Request) -> str:
-    """Who uses this device; "" when nobody said."""
-    return _decoded(request.cookies.get(PERSON, ""))
+    """Who is signed in at this device; "" when nobody is."""
+    return _at_device(request).name
+
+
+def person_named(request: Request, web: Web, asked: str | None) -> str:
+    """Whose name a scan carries: as the device says ("": nobody's), None: that of who is signed in.
+
+    Raises ShopProblem `sign-in-needed` where a name is needed, or one has a PIN and never signed in here.
+    """
+    name = person_of(request) if asked is None else asked.strip()
+    if not name and web.settings.people.name_needed:
+        raise sign_in_needed("")
+    if name and name != person_of(request):
+        web.sign_ins.require_vouched(request.state.device.id, name)
+    return name
+
+
+def _at_device(request: Request) -> AtDevice:
+    found = getattr(request.state, "person", None)  # a request that failed early has none
+    return found if isinstance(found, AtDevice) else AtDevice("")
+
+
+def _seconds_left(request: Request) -> str:
+    left = _at_device(request).left
+    return "" if left is None else str(max(0, int(left.total_seconds())))
+
+
+def own_path(back: str) -> str:
+    """A way back that leads to a page of the shop's, whatever a form says."""
+    is_own = back.startswith("/") and not back.startswith(("//", "/\\"))
+    return back if is_own else "/"
 
 
 def go_to(request: Request, path: str, said: str = "") -> Response:
@@ -84,10 +121,9 @@ def go_to(request: Request, path: str, said: str = "") -> Response:
     return response
 
 
-def remember(request: Request, response: Response, station: str, person: str) -> None:
-    """Keep in the device where it is and who uses it."""
+def remember(request: Request, response: Response, station: str) -> None:
+    """Keep in the device where it is."""
     set_cookie(request, response, STATION, station, COOKIE_SECONDS)
-    set_cookie(request, response, PERSON, _encoded(person), COOKIE_SECONDS)
 
 
 def set_cookie(request: Request, response: Response, name: str, value: str, seconds: int) -> None:
@@ -124,6 +160,8 @@ async def answer_problem(request: Request, problem: Exception) -> Response:
         told = {"slug": problem.slug, "says": problem.says, "do": problem.do}
         return JSONResponse(told, problem.http_status)
     name = "pair.html" if problem.http_status == 401 else "problem.html"
+    if request.url.path.startswith(f"/{CUSTOMERS_PATH}/"):
+        name = "customer_problem.html"
     return show(request, name, problem.http_status, problem=problem, code="")
 
 

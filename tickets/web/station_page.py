@@ -14,7 +14,7 @@ from tickets.problems import ShopProblem
 from tickets.requests import ScanAnswer
 from tickets.web.acting import Scanned, take_scan, undo
 from tickets.web.door import Web, WebDep
-from tickets.web.showing import go_to, person_of, show
+from tickets.web.showing import go_to, person_named, show
 
 router = APIRouter()
 MOST_SHOWN = 40  # a screen two metres away holds fewer
@@ -55,7 +55,7 @@ def scan_by_hand(
 ) -> Response:
     """A code typed into the field that browsers without scripts show."""
     try:
-        answer = take_scan(web, Scanned(code, station, by=person_of(request)))
+        answer = take_scan(web, Scanned(code, station, by=person_named(request, web, None)))
     except ShopProblem as problem:
         return _page(request, web, station, problem)
     return _done(request, web, later, station, answer)
@@ -71,15 +71,14 @@ def undo_here(
 ) -> Response:
     """Take back the last scan of what is named."""
     try:
-        answer = undo(web, code, person_of(request))
+        answer = undo(web, code, person_named(request, web, None))
     except ShopProblem as problem:
         return _page(request, web, station, problem)
     return _done(request, web, later, station, answer)
 
 
 def _done(request: Request, web: Web, later: BackgroundTasks, station: str, answer: ScanAnswer) -> Response:
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     response = go_to(request, f"/at/{station}", answer.says)
     response.background = later
     return response

@@ -16,7 +16,7 @@ from tickets.problems import ShopProblem
 from tickets.requests import ScanAnswer
 from tickets.web.acting import Scanned, take_scan, undo
 from tickets.web.door import Web, WebDep
-from tickets.web.showing import go_to, person_of, remember, show, station_of
+from tickets.web.showing import go_to, own_path, person_named, remember, show, station_of
 
 router = APIRouter()
 Number = Annotated[int | None, Form(ge=0, le=1_000_000)]
@@ -66,7 +66,7 @@ def scan_ticket(
             good=_number(good),
             spoiled=_number(spoiled) or 0,
             why=other.strip() or why,
-            by=person_of(request),
+            by=person_named(request, web, None),
             key=key,
         )
         answer = take_scan(web, asked)
@@ -81,26 +81,22 @@ def undo_ticket(
 ) -> Response:
     """Take the last scan of it back."""
     try:
-        answer = undo(web, code, person_of(request), key)
+        answer = undo(web, code, person_named(request, web, None), key)
     except ShopProblem as problem:
         return _page(request, web, read_code(code), problem)
     return _done(request, web, later, code, answer)
 
 
 @router.post("/me")
-def remember_me(
-    request: Request, web: WebDep, station: Words = "", person: Words = "", back: Words = "/"
-) -> Response:
-    """Keep in this device where it is and who uses it."""
-    is_own_page = back.startswith("/") and not back.startswith(("//", "/\\"))
-    response = go_to(request, back if is_own_page else "/")
-    remember(request, response, station, person if person in web.settings.shop.people else "")
+def remember_station(request: Request, station: Words = "", back: Words = "/") -> Response:
+    """Keep in this device where it is."""
+    response = go_to(request, own_path(back))
+    remember(request, response, station)
     return response
 
 
 def _done(request: Request, web: Web, later: BackgroundTasks, code: str, answer: ScanAnswer) -> Response:
-    if answer.reprint:
-        later.add_task(web.folders.write_due_papers)
+    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
     response = go_to(request, f"/t/{quote(code, safe='')}", answer.says)
     response.background = later
     return response

@@ -10,9 +10,11 @@ import pytest
 from PIL import Image, ImageCms
 
 from config.settings import load_settings
+from intake.checks import colour
+from intake.facts import Artwork, Examined, Level, PrintSize
 from intake.preflight import PreflightJob, run_preflight
 from intake.reading import open_artwork
-from intake.reading.gamut import out_of_gamut_share
+from intake.reading.gamut import gamut_of
 from tickets.problems import SetupProblem
 
 SETTINGS = load_settings(None, {})
@@ -57,13 +59,21 @@ def dull(tmp_path: Path) -> Path:
 def test_greys_are_within_and_bright_colours_beyond_a_dull_printer(dull: Path) -> None:
     """One patch of four is a pure red."""
     picture = art((255, 0, 0, 255), (0, 0, 0, 255), (128, 128, 128, 255), (255, 255, 255, 255))
-    assert out_of_gamut_share(picture, dull) == pytest.approx(0.25)
+    gamut = gamut_of(picture, dull, 80.0)
+    assert gamut.share == pytest.approx(0.25)
+    assert gamut.wanted == "#ff0000"
+    red, green, blue = (int(gamut.printed[k : k + 2], 16) for k in (1, 3, 5))
+    assert 140 < red < 240  # what comes back is a duller red
+    assert 30 < green == pytest.approx(blue, abs=30)
+    (place,) = gamut.places
+    assert (place.x_mm, place.y_mm) == (0, 0)
+    assert (place.width_mm, place.height_mm) == pytest.approx((20, 20), abs=4)  # told in eighths of 10 mm
 
 
 def test_what_is_clear_does_not_count(dull: Path) -> None:
     """Colours of pixels without ink are nobody's."""
-    assert out_of_gamut_share(art((255, 0, 0, 0), (9, 9, 9, 255)), dull) == 0
-    assert out_of_gamut_share(art((255, 0, 0, 0)), dull) == 0
+    assert gamut_of(art((255, 0, 0, 0), (9, 9, 9, 255)), dull, 40.0).share == 0
+    assert gamut_of(art((255, 0, 0, 0)), dull, 40.0).share == 0
 
 
 def test_a_printer_as_good_as_the_screen_makes_everything(tmp_path: Path) -> None:
@@ -72,7 +82,7 @@ def test_a_printer_as_good_as_the_screen_makes_everything(tmp_path: Path) -> Non
     steps = np.linspace(0, 255, 17).astype(np.uint8)
     cube = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(17, -1, 3)
     picture = np.concatenate([cube, np.full((*cube.shape[:2], 1), 255, np.uint8)], axis=2)
-    assert out_of_gamut_share(picture, tmp_path / "p.icc") == 0
+    assert gamut_of(picture, tmp_path / "p.icc", 40.0).share == 0
 
 
 @pytest.mark.parametrize("content", [None, b"", b"no profile at all" * 40, srgb()[:200]])
@@ -81,9 +91,26 @@ def test_a_profile_that_cannot_be_used_is_the_shops_problem(content: bytes | Non
     if content is not None:
         (tmp_path / "p.icc").write_bytes(content)
     with pytest.raises(SetupProblem) as told:
-        out_of_gamut_share(art((1, 2, 3, 255)), tmp_path / "p.icc")
+        gamut_of(art((1, 2, 3, 255)), tmp_path / "p.icc", 40.0)
     assert told.value.slug == "printer-profile-not-usable"
     assert "printer_profile" in told.value.do
+
+
+@pytest.mark.parametrize(
+    ("reds", "level"), [(0, None), (1, None), (5, Level.NOTE), (20, Level.QUERY), (100, Level.QUERY)]
+)
+def test_the_share_that_cannot_be_printed_is_judged(reds: int, level: Level | None, dull: Path) -> None:
+    """Of a hundred patches: little is not told, some is a note, a fifth is a question; with its places."""
+    picture = art(*[(255, 0, 0, 255)] * reds, *[(90, 90, 90, 255)] * (100 - reds))
+    gamut = gamut_of(picture, dull, 100.0)
+    artwork = Artwork("PNG", 5.0, (2000, 20), 1, gamut=gamut)
+    found = list(colour.check(Examined(artwork, PrintSize(100.0, 1.0), None), SETTINGS.limits, SETTINGS.film))
+    assert [finding.level for finding in found] == ([level] if level else [])
+    for finding in found:
+        assert finding.measured == pytest.approx(reds / 100, abs=0.001)
+        assert finding.limit == (0.02 if level is Level.NOTE else 0.20)
+        assert "#ff0000 will look about like #" in finding.says
+        assert finding.places[0].width_mm == pytest.approx(reds, abs=1)
 
 
 def test_the_answer_tells_the_share_when_the_shop_names_its_printer(dull: Path, tmp_path: Path) -> None:

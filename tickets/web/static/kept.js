@@ -64,7 +64,9 @@
     const acts = made("div", "", "kept-acts");
     const again = (more) => () => store.answer(question.sequence, more);
     part.append(made("h2", says(question)), made("p", question.told.says, "says"), made("p", question.told.do ?? ""), acts);
-    acts.append(button(words.again, again({}), ""));
+    // Refused for want of a name: it is sent again with the name of who is signed in now.
+    const named = question.told.slug === "sign-in-needed" ? { by: window.filmdocketPerson.name() } : {};
+    acts.append(button(words.again, () => again(named)(), ""));
     if (question.told.slug === "more-than-waits") acts.append(button(words.bookAll, again({ good: null })));
     if (question.told.do?.includes("--catch-up")) acts.append(button(words.missed, again({ catch_up: true })));
     acts.append(button(words.leaveOut, () => {

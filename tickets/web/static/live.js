@@ -12,7 +12,11 @@
     isFetching = true;
     try {
       const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
-      if (answer.ok) swap(new DOMParser().parseFromString(await answer.text(), "text/html"));
+      if (answer.ok) {
+        const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+        window.filmdocketPerson?.adopt(fresh.body.dataset); // signed in or out elsewhere, or sent away
+        swap(fresh);
+      }
       else if (answer.status === 401) location.reload();
     } catch { /* the server is away: the next change or the timer tries again */ }
     isFetching = false;

@@ -5,6 +5,7 @@
   const WAIT_MS = 10000; // for one answer
   const AWAY = 0; // no answer, or a proxy's: nobody knows whether it was booked, so it is sent again with its key
   const here = document.body.dataset;
+  const who = window.filmdocketPerson;
   const memory = { waiting: new Map(), questions: new Map(), last: 0 };
   const channel = "BroadcastChannel" in window ? new BroadcastChannel("filmdocket-kept") : null;
   const asking = new Map(); // by key: who on this page waits for the answer
@@ -173,7 +174,9 @@
 
   // Resolves with how it went: booked, refused (told at once), kept (to be sent later). `watch` hears what follows.
   async function scan(asked, key = newKey()) {
-    const entry = { key, at: new Date().toISOString(), asked: { by: here.person ?? "", ...asked }, isLate: isAway };
+    if (here.nameNeeded && !who.name()) return { key, state: "refused", told: { says: here.nameNeeded, do: here.nameNeededDo } };
+    who.isDoing();
+    const entry = { key, at: new Date().toISOString(), asked: { by: who.name(), ...asked }, isLate: isAway };
     const heard = new Promise((told) => asking.set(key, told));
     try {
       await add(entry);
@@ -197,7 +200,7 @@
   async function undo(code) {
     while (!isAway && await first()) await new Promise((later) => { setTimeout(later, 30); });
     if (isAway) return { state: "kept", told: null };
-    const { status, told } = await post("/api/undo", { code, key: newKey(), by: here.person ?? "" });
+    const { status, told } = await post("/api/undo", { code, key: newKey(), by: who.name() });
     return { state: status === 200 ? "booked" : status === AWAY ? "away" : "refused", told };
   }
 

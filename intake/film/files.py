@@ -1,0 +1,61 @@
+"""All files of a run: the PDF for the printer, the sheet that goes with the film, pixels on request."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from intake.durable import write_whole
+from intake.film.making import MadeFile, look_of, make_run_file, run_path
+from intake.shop import Shop
+from tickets.film.model import StoredRun
+from tickets.lookup.order_names import customers_of
+from tickets.paper.film.run_sheet import RunSheet, draw_run_sheet
+from tickets.paper.fonts import load_fonts
+
+SHEET = "-sheet.pdf"
+
+
+@dataclass(frozen=True, slots=True)
+class RunFiles:
+    """What was written for a run."""
+
+    made: MadeFile
+    sheet: Path
+
+    def paths(self, folder: Path) -> list[str]:
+        """Where the files lie, below the shop folder."""
+        return [path.relative_to(folder).as_posix() for path in (self.made.path, self.sheet)]
+
+    def as_json(self, folder: Path) -> dict[str, Any]:
+        """The keys of `film file --json`."""
+        paths = self.paths(folder)
+        run, drawn = self.made.run, self.made.drawn
+        return {
+            "run": run.code,
+            "pdf": paths[0],
+            "sheet": paths[1],
+            "length_mm": round(drawn.length_mm, 2),
+            "pages": len(drawn.pages),
+            "pieces": len(run.pieces),
+            "without_code": list(self.made.without_code),
+            "notes": list(self.made.says),
+        }
+
+
+def make_run_files(shop: Shop, run: StoredRun) -> RunFiles:
+    """Make the file of a run, prove it, and write its sheet beside it. Raises as `make_run_file`."""
+    made = make_run_file(shop, run)
+    sheet = run_path(shop, run.code, SHEET)
+    fonts = load_fonts(shop.settings.papers.font_files)
+    paper = RunSheet(
+        run=run,
+        shop=shop.settings.shop.name,
+        qr_text=look_of(shop, run).qr_text,
+        film_mm=made.drawn.length_mm,
+        customers=customers_of(shop.store, {piece.order for piece in run.pieces}),
+        says=made.says,
+    )
+    write_whole(sheet, draw_run_sheet(paper, fonts))
+    return RunFiles(made, sheet)
