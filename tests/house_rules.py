@@ -36,6 +36,8 @@ PURE = (
     "tickets.wording_people",
     "tickets.wording_progress",
     "tickets.wording_papers",
+    "tickets.languages",
+    "tickets.german",
     "tickets.wording_mends",
     "tickets.packing",
     "tickets.wording_packing",

@@ -1,4 +1,4 @@
-"""The language in which something is said: English stands in the wording modules, others beside them by name."""
+"""The language in which something is said: English in the wording modules, others beside them by name."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _OTHERS: dict[tuple[str, str], ModuleType] = {}
 
 
 def speak(language: str) -> None:
-    """From here on, in this thread or task, sentences are said in this language; an unknown one is English."""
+    """From here on, in this task, sentences are said in this language; an unknown one is English."""
     _SPOKEN.set(language if language in NAMES else ENGLISH)
 
 

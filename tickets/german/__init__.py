@@ -1,11 +1,16 @@
 """German: what stations, tickets and scans say, name by name beside the English wording modules."""
 
-from tickets.german import floor, pages, where
+from tickets.german import floor, pages, people, where
 from tickets.languages import add_language
 
 add_language(
     "de",
-    {"tickets.wording_floor": floor, "tickets.wording_pages": pages, "tickets.wording_where": where},
+    {
+        "tickets.wording_floor": floor,
+        "tickets.wording_pages": pages,
+        "tickets.wording_people": people,
+        "tickets.wording_where": where,
+    },
 )
 
-__all__ = ["floor", "pages", "where"]
+__all__ = ["floor", "pages", "people", "where"]

@@ -101,7 +101,7 @@ def no_such_code(code: str) -> Sentences:
 def ticket_withdrawn(code: str, first: str) -> Sentences:
     """A reprint whose spoilage was taken back."""
     return (
-        f"Der Nachdruck {code} entfiel, als der Ausschuss auf {first} zurückgenommen wurde; er hat keine Stücke.",
+        f"Der Nachdruck {code} entfiel mit dem zurückgenommenen Ausschuss auf {first}; er hat keine Stücke.",
         f"Leg seinen Zettel weg und scanne {first}.",
     )
 

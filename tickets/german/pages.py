@@ -11,14 +11,14 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 LINE, WHERE, QUERIES, DEVICES = "Die Linie", "Wo ist es", "Fragen", "Geräte"
 DROP, PROMISE, PAPERS, PRINTER = "Neuer Auftrag", "Zusage", "Papiere", "Drucker"
-SKIP, NAVIGATION = "Zur Seite springen", "Seiten"
+SKIP, NAVIGATION, LANGUAGE = "Zur Seite springen", "Seiten", "Sprache"
 DID_NOT_WORK = "Das ging nicht"
 
 TICKET, ORDER, CUSTOMER, DUE, QUANTITY = "Zettel", "Auftrag", "Kunde", "Fällig", "Stück"
 ARTWORK, GARMENT, PLACEMENT, REPRINT_OF = "Motiv", "Kleidungsstück", "Platz", "Nachdruck von"
 PRINT_SIZE, REVISION, RUN = "Druckgröße", "Fassung des Motivs", "Filmlauf"
-THIS_DEVICE, AT_STATION, PERSON, REMEMBER = "Dieses Gerät", "steht bei", "und gehört", "Merken"
-NO_STATION, NO_PERSON = "noch keiner Station", "niemand Bestimmtem"
+THIS_DEVICE, AT_STATION, REMEMBER = "Dieses Gerät", "steht bei", "Merken"
+NO_STATION, SOME_PIECES = "noch keiner Station", "Stück (leer: alle)"
 CHOOSE_STATION = "Sag einmal, an welcher Station dieses Gerät ist; dann genügt ein Knopf."
 FEWER, GOOD, SPOILED, WHY, BOOK_IT = "Weniger oder Ausschuss …", "Gut", "Ausschuss", "Warum", "Buchen"
 UNDO, UNDO_LAST = "Zurück", "Den letzten Scan zurücknehmen"
@@ -40,7 +40,7 @@ PIECES_GOOD, PIECES_SPOILED = "gut", "Ausschuss"
 WAITS_HERE, NOTHING_WAITS, DONE_LATELY = "Wartet hier", "Hier wartet nichts.", "Gerade erledigt"
 NOTHING_DONE, CODE_BY_HAND, SEND = "Noch nichts.", "Code des Zettels", "Senden"
 SINCE = "Wartet seit"
-NO_ANSWER = "Das konnte auf diesem Gerät nicht behalten werden. Der Scan zählt NICHT: bitte noch einmal scannen."
+NO_ANSWER = "Das war auf diesem Gerät nicht zu behalten. Der Scan zählt NICHT: bitte noch einmal scannen."
 PROBLEM_WORD, DONE_WORD = "Nicht gebucht", "Gebucht"
 
 KEPT_TITLE, KEPT_WORD, LOOK_AT_KEPT, STATION = (
@@ -51,7 +51,7 @@ KEPT_TITLE, KEPT_WORD, LOOK_AT_KEPT, STATION = (
 )
 KEPT_HOW = (
     "Scans, auf die der Rechner der Werkstatt noch nicht geantwortet hat, bleiben hier und werden von selbst "
-    "gesendet, der Reihe nach, jeder einmal gezählt. Nach einem, der dann nicht zu buchen war, wird hier gefragt."
+    "gesendet, der Reihe nach, jeder einmal gezählt. War einer dann nicht zu buchen, wird hier gefragt."
 )
 KEPT_SAYS = "Auf diesem Gerät behalten; wird gesendet, sobald der Rechner der Werkstatt antwortet."
 KEPT_DO = "Scanne weiter: jeder Scan zählt einmal."
@@ -65,8 +65,30 @@ MANY_UNANSWERED = "{n} Scans waren nicht zu buchen, als sie ankamen: jemand muss
 TAKE_OFF, TRY_AGAIN, BOOK_ALL_HERE = "Wegnehmen", "Noch einmal", "Alle buchen, die dort warten"
 BOOK_MISSED, LEAVE_OUT, GO_BACK = "Ausgelassene Stationen nachbuchen", "Weglassen …", "Nein, zurück"
 LEAVE_OUT_SURE, LEAVE_OUT_SAYS = "Ja, weglassen", "Weggelassen zählt dieser Scan nirgends."
-UNDO_AWAY = "Der Rechner der Werkstatt antwortet nicht: nichts ist zurückgenommen. Sieh nach, wenn er wieder da ist."
+UNDO_AWAY = "Der Rechner der Werkstatt antwortet nicht: nichts ist zurückgenommen. Sieh später nach."
 UNDO_WAITS = "Scans warten aufs Senden: nimm sie unten weg, oder zurück, wenn der Rechner wieder antwortet."
+
+_STANDINGS = {
+    "queried": "Frage offen",
+    "unchecked": "nicht geprüft",
+    "held": "angehalten",
+    "in work": "in Arbeit",
+    "ready": "fertig",
+    "dispatched": "versandt",
+    "cancelled": "storniert",
+    "refused": "abgelehnt",
+}
+
+
+def standing_says(standing: str) -> str:
+    """What a ticket stands as."""
+    return _STANDINGS.get(standing, standing)
+
+
+def blocked_says(blocked: str) -> str:
+    """Why pieces that wait can't be worked on."""
+    standing, colon, why = blocked.partition(":")
+    return f"{standing_says(standing)}{colon}{why}"
 
 
 def age(since: datetime, now: datetime) -> str:
