@@ -37,6 +37,7 @@ PURE = (
     "tickets.wording_progress",
     "tickets.wording_papers",
     "tickets.languages",
+    "tickets.wording_route",
     "tickets.german",
     "tickets.wording_mends",
     "tickets.packing",

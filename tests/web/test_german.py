@@ -10,13 +10,23 @@ from typing import Any
 import pytest
 
 from tests.web.shops import WebShop, post_json, submit
-from tickets import german, wording_floor, wording_pages, wording_people, wording_where
-from tickets.german import floor, pages, people, where
+from tickets import (
+    german,
+    wording,
+    wording_floor,
+    wording_pages,
+    wording_people,
+    wording_route,
+    wording_where,
+)
+from tickets.german import codes, floor, pages, people, route, where
 from tickets.problems import ShopProblem
 from tickets.web.language_page import SPOKEN_TO
 from tickets.web.showing import FOLDER
 
 PAIRS = (
+    (wording, codes),
+    (wording_route, route),
     (wording_floor, floor),
     (wording_pages, pages),
     (wording_people, people),
@@ -121,6 +131,9 @@ def test_a_device_chooses_its_language_and_others_keep_theirs(web_shop: WebShop)
     wrong = post_json(kiosk, "/api/scan", code=code, station="print")
     assert (wrong.status_code, wrong.json()["slug"]) == (409, "nothing-waits-here")
     assert wrong.json()["says"] == f"Von {code} wartet nichts bei print: 40 bei powder."
+    typed = post_json(kiosk, "/api/scan", code=f"{code[:-1]}", station="print").json()
+    assert (typed["slug"], "zu kurz für einen Code" in typed["says"]) == ("code-not-read", True)
+    assert typed["do"].startswith("Scanne den QR-Code")
     submit(kiosk, "/me", station="print", back=f"/t/{late}")
     page = kiosk.get(f"/t/{late}").text
     assert "40 gedruckt" in page

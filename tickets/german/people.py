@@ -23,3 +23,10 @@ SIGN_IN_FIRST = "Wähl an diesem Gerät deinen Namen und scanne dann noch einmal
 def signed_in(name: str) -> str:
     """Somebody is at this device now."""
     return f"Angemeldet: {name}."
+
+
+def not_signed_in(name: str) -> str:
+    """A scan names somebody who has to type a PIN for it."""
+    if not name:
+        return "Dieser Scan nennt niemanden."
+    return f"{name} meldet sich mit einer PIN an und tat es auf diesem Gerät noch nie."
