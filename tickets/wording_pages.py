@@ -17,7 +17,8 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
 PAPERS, PRINTER = "Papers", "Printer"
 DROP, PROMISE = "New order", "Promise"
-SKIP, NAVIGATION, LANGUAGE = "Skip to the page", "Pages", "Language"
+SKIP, NAVIGATION = "Skip to the page", "Pages"
+LANGUAGE, SPEAK_IT = "Language", "Use it"
 DID_NOT_WORK = "That did not work"
 
 # Letting a device in

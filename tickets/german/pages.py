@@ -11,7 +11,8 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 LINE, WHERE, QUERIES, DEVICES = "Die Linie", "Wo ist es", "Fragen", "Geräte"
 DROP, PROMISE, PAPERS, PRINTER = "Neuer Auftrag", "Zusage", "Papiere", "Drucker"
-SKIP, NAVIGATION, LANGUAGE = "Zur Seite springen", "Seiten", "Sprache"
+SKIP, NAVIGATION = "Zur Seite springen", "Seiten"
+LANGUAGE, SPEAK_IT = "Sprache", "Verwenden"
 DID_NOT_WORK = "Das ging nicht"
 
 TICKET, ORDER, CUSTOMER, DUE, QUANTITY = "Zettel", "Auftrag", "Kunde", "Fällig", "Stück"
