@@ -211,7 +211,9 @@ class ShopDrops:
 
         path = self.place(draft.id) / f"{item.key}.png"
         if answer.picture_png and answer.print_mm:
-            write_whole(path, draw_findings(answer.picture_png, answer.findings, answer.print_mm))
+            write_whole(
+                path, draw_findings(answer.picture_png, answer.findings, answer.print_mm, is_listed=False)
+            )
         else:
             path.unlink(missing_ok=True)
 

@@ -78,7 +78,7 @@ def run_preflight(job: PreflightJob) -> Preflight:
         file=job.name,
         verdict=worst(findings),
         print_mm=(round(examined.size.width_mm, 2), round(examined.size.height_mm, 2)),
-        measures=measures_of(examined),
+        measures=measures_of(examined) | {"cmyk": _shares(picture)},
         findings=findings,
         picture_png=_as_png(picture) if job.want_picture else b"",
     )
@@ -138,6 +138,7 @@ MEASURES = (
     "ink_mm",
     "ink_area_mm2",
     "white_area_mm2",
+    "cmyk",
     "thinnest_line_mm",
     "thinnest_gap_mm",
 )
@@ -164,6 +165,14 @@ def measures_of(examined: Examined) -> dict[str, object]:
         told |= _of_ink(ink)
     told["thinnest_line_mm"] = _rounded_one(_thinnest_line_mm(examined))
     return told
+
+
+def _shares(picture: NDArray[np.uint8]) -> list[float] | None:
+    """Cyan, magenta, yellow and black on the inked area, from the small picture: means stay what they are."""
+    from intake.measure.inkshares import mean_cmyk
+
+    shares = mean_cmyk(picture)
+    return None if shares is None else [round(share, 3) for share in shares]
 
 
 def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:

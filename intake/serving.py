@@ -31,8 +31,10 @@ if TYPE_CHECKING:
     from intake.drafts import ShopDrops
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
+    from tickets.film.model import StoredRun
     from tickets.forecast.asked import AskedOrder
     from tickets.lookup.items import ItemPage
+    from tickets.lookup.packing import ParcelAnswer
     from tickets.lookup.printing import PaperRow
     from tickets.web.door import Web
 
@@ -61,11 +63,26 @@ class ShopFolders:
         picture = self.art(item)
         if not picture or item.print_mm is None or not item.findings:
             return picture
-        return draw_findings(picture, [finding_from_json(f) for f in item.findings], item.print_mm)
+        return draw_findings(
+            picture, [finding_from_json(f) for f in item.findings], item.print_mm, is_listed=False
+        )
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    def make_run_files(self, run: StoredRun) -> None:
+        """A run's file and its sheet; what was there before stands until the new one is proved."""
+        from intake.film.files import make_run_files
+
+        make_run_files(self.shop, run)
+
+    def run_file(self, run: str, *, is_sheet: bool) -> bytes:
+        """The file of a run as it was written last, or its sheet."""
+        from intake.film.files import SHEET
+        from intake.film.making import run_path
+
+        return _read(run_path(self.shop, safe_name(run), SHEET if is_sheet else ".pdf"))
 
     def packing_slip(self, order: str, number: int) -> bytes:
         """The packing slip, printed again where it has changed or is gone."""
@@ -76,6 +93,12 @@ class ShopFolders:
         if not slip.is_papered or not path.is_file():
             write_slip(self.shop, slip)
         return _read(path)
+
+    def parcel_label(self, parcel: ParcelAnswer) -> bytes:
+        """The label of a parcel, rendered as it is now."""
+        from intake.parcels import label_of
+
+        return label_of(self.shop, parcel)
 
     def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:
         """These tickets' papers as one PDF; one that was thrown away is made again."""

@@ -51,6 +51,11 @@ NO_SLUGS = {
     "question-dropped": "a kind of event",
     "not-mailed": "a kind of event",
     "slip-voided": "a kind of event",
+    "parcel-added": "a kind of event",
+    "parcel-changed": "a kind of event",
+    "parcel-removed": "a kind of event",
+    "change-parcel": "a button",
+    "remove-parcel": "a button",
     "auto-generated": "a word of mail headers",
     "hold-ended": "a kind of event",
     "due-changed": "a kind of event",
@@ -63,7 +68,7 @@ NO_SLUGS = {
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),
-            "spares-used",
+            *("spares-used", "size-kept"),
             *("film-planned", "run-pinned", "run-freed", "run-released"),
         ),
         "a kind of event",

@@ -121,7 +121,7 @@ def read_code(text: str) -> Code:
     A typed O, I or L is read as 0, 1, 1. Raises BadInput `code-not-read` that says what is wrong with it.
     """
     lines = _lines(text)
-    found = list(dict.fromkeys(code for line in lines for code in _codes_in(line)))
+    found = codes_in(text)
     if len(found) > 1:
         raise BadInput("code-not-read", wording.several_codes(found), word(wording, "SCAN_ONE"))
     if not found:
@@ -129,6 +129,11 @@ def read_code(text: str) -> Code:
             "code-not-read", _what_is_wrong(_meant(lines), text.strip()), word(wording, "TYPE_CODE")
         )
     return found[0]
+
+
+def codes_in(text: str) -> tuple[Code, ...]:
+    """Every right code in what was typed or scanned, each once."""
+    return tuple(dict.fromkeys(code for line in _lines(text) for code in _codes_in(line)))
 
 
 def near_codes(text: str, known: Container[str] | None = None) -> tuple[Code, ...]:

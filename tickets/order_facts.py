@@ -82,6 +82,9 @@ class OrderFacts:
     rush: bool
     taken_at: datetime
     items: tuple[ItemFacts, ...] = ()
+    shelf: str = ""  # where what is ready lies
+    consignments: tuple[str, ...] = ()  # numbers of parcels that have left the house
+    collected_by: tuple[str, ...] = ()  # who came for what was handed over
 
     @property
     def tickets(self) -> tuple[tuple[ItemFacts, TicketFacts], ...]:

@@ -195,6 +195,23 @@ class ScanAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class ParcelChange:
+    """A parcel's weight and consignment number; None: not said, or as it was."""
+
+    weight_g: int | None = None
+    consignment: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ParcelMade:
+    """The parcel that was noted or changed, and the sentence about it."""
+
+    order: str
+    number: int
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Taken:
     """What became of an order or artwork: "taken", "duplicate", "conflict" or "revised" (new artwork)."""
 

@@ -264,6 +264,8 @@ def measured(value: float | None, unit: str | None) -> str:
         return ""
     if unit == "share":
         return f"{value:.1%}".replace("%", " %")
+    if unit == "pages" and value == 1:
+        return "1 page"
     shown = f"{value:.2f}" if unit == "mm" and value < 10 else f"{value:.1f}".removesuffix(".0")
     return f"{shown} {_UNITS.get(unit or '', unit or '')}".strip()
 

@@ -93,3 +93,23 @@ def nothing_is_open(name: str) -> ShopProblem:
         f"The books know of no {name} that is open.",
         "Book `filmdocket stock opened` when you open one; for now, count what is there.",
     )
+
+
+def artwork_not_here(name: str) -> str:
+    """Said where a quote had no artwork to measure."""
+    return (
+        f"{name} does not lie beside the order: its ink is taken from your usual shares, a length that is "
+        "not given from the other."
+    )
+
+
+def artwork_not_printable(name: str) -> str:
+    """Said where a quote's artwork can't be opened."""
+    return f"{name} cannot be opened: ask for it again. It is reckoned with your usual shares."
+
+
+def order_file_not_read(name: str, why: str) -> BadInput:
+    """The order file can't be opened."""
+    return BadInput(
+        "order-file-not-read", f"The order file {name} cannot be read: {why}.", "Name a file that is there."
+    )

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from tickets.film.advice import Advice
 from tickets.film.keeping import FilmPlan
 from tickets.film.lots import Unlaid
 from tickets.film.model import Layout
 from tickets.film.planning import Plan
 from tickets.problems import NotFound, ShopProblem
 from tickets.wording_floor import listed
+from tickets.wording_sizes import smaller_saves as size_saves
 
 if TYPE_CHECKING:
     from tickets.lookup.film_runs import FilmRunAnswer
+    from tickets.lookup.size_advice import SizeAdvice
 
 WAYS = {
     "rows": "in rows",
@@ -128,6 +129,20 @@ def lies_in_several(code: str, runs: Sequence[str]) -> ShopProblem:
     )
 
 
+def released(code: str) -> str:
+    """A run's file is proved, and no plan changes it."""
+    return f"Run {code} is released: its file was written and proved, and no plan lays it anew."
+
+
+def no_run_file(code: str) -> NotFound:
+    """A run whose file is not there."""
+    return NotFound(
+        "no-run-file",
+        f"There is no file of film run {code}.",
+        f"Write it: filmdocket film file {code}; a release writes it too.",
+    )
+
+
 def dropped(code: str) -> str:
     """A run was given up."""
     return f"Run {code} is dropped; its pieces wait at print and can be planned again."
@@ -215,12 +230,10 @@ def not_laid(unlaid: Sequence[Unlaid]) -> list[str]:
     return [f"{one.job.code} cannot be laid: {one.why}." for one in unlaid]
 
 
-def smaller_saves(advice: Sequence[Advice], currency: str) -> list[str]:
-    """Sizes that would let one more piece lie across; a question for the customer, never done unasked."""
+def smaller_saves(advice: Sequence[SizeAdvice], currency: str) -> list[str]:
+    """Sizes that would let one more piece lie across, a sentence a ticket."""
     return [
-        f"{one.code} at {one.width_mm:.1f} × {one.height_mm:.1f} mm would lie {one.across[1]} across "
-        f"instead of {one.across[0]}: {one.saved_mm / 1000:.2f} m less film, "
-        f"about {one.saved_money:.2f} {currency}. Ask the customer first."
+        f"{one.advice.code}: {size_saves(one.advice, currency, one.pieces, is_agreed=one.is_agreed)}"
         for one in advice
     ]
 

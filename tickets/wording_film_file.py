@@ -14,9 +14,9 @@ CONVERTED = (
 )
 
 
-def drawn_as_pixels(kind: str, ppi: float) -> str:
+def drawn_as_pixels(ppi: float, why: str) -> str:
     """A drawing that could not be kept as lines."""
-    return f"It is drawn as pixels at {ppi:.0f} an inch: the lines of this {kind} cannot be kept as lines."
+    return f"It is drawn as pixels at {ppi:.0f} an inch: {why}."
 
 
 def label_lines(run: StoredRun, *, at_start: bool) -> tuple[str, str, str]:
@@ -213,3 +213,12 @@ def files_written(paths: Sequence[str], says: Sequence[str], without_code: Seque
             f"There is no room for the code beside these pieces: {numbers}. The sheet says whose they are."
         )
     return lines
+
+
+def raster_failed(run: str, why: str) -> ShopProblem:
+    """The run could not be made into pixels; its PDF is there."""
+    return ShopProblem(
+        "film-raster-failed",
+        f"Run {run} could not be made into pixels: {why}",
+        "Its PDF is written and proved: print that. Or ask for fewer pixels an inch (--ppi).",
+    )

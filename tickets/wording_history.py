@@ -29,6 +29,9 @@ def _revised(subject: str, payload: Payload) -> str:
     if payload.get("repairs"):
         done = listed([str(name) for name in payload["repairs"]])
         return f"The artwork of {subject} was repaired here ({done}){_revision(payload)}; it will be checked."
+    if payload.get("resized_mm"):
+        wide, high = payload["resized_mm"]
+        return f"{subject} is printed at {wide:g} × {high:g} mm, as the customer agreed; it will be checked."
     return f"New artwork came for {subject}{_revision(payload)}; it will be checked."
 
 
@@ -99,6 +102,31 @@ def _slip_voided(subject: str, payload: Payload) -> str:
     return f"Packing slip {payload.get('slip', '')} of {subject} became void: its dispatch was taken back."
 
 
+def _parcel_added(subject: str, payload: Payload) -> str:
+    sscc = f", SSCC {payload['sscc']}" if payload.get("sscc") else ""
+    return f"Parcel {payload.get('parcel', '')} of {subject} was packed{_parcel_says(payload)}{sscc}."
+
+
+def _parcel_changed(subject: str, payload: Payload) -> str:
+    return f"Parcel {payload.get('parcel', '')} of {subject} was changed{_parcel_says(payload)}."
+
+
+def _parcel_removed(subject: str, payload: Payload) -> str:
+    return f"Parcel {payload.get('parcel', '')} of {subject} was taken out of the books."
+
+
+def _parcel_says(payload: Payload) -> str:
+    weight, consignment = payload.get("weight_g"), payload.get("consignment")
+    said = [f"{weight / 1000:g} kg"] if isinstance(weight, int) else []
+    said += [f"consignment {consignment}"] if consignment else []
+    return f": {', '.join(said)}" if said else ""
+
+
+def _shelved(subject: str, payload: Payload) -> str:
+    place = payload.get("place")
+    return f"{subject} was put on shelf {place}." if place else f"{subject} was taken off its shelf."
+
+
 def _cancelled(subject: str, payload: Payload) -> str:
     count = sum(move[4] for move in payload.get("moves", ()) if move[2] == CANCELLED)
     return f"{pieces(count)} of {subject} {'was' if count == 1 else 'were'} cancelled{_why(payload)}."
@@ -132,6 +160,10 @@ def _spares_used(subject: str, payload: Payload) -> str:
     count = payload.get("count", 0)
     took = "spare took a spoiled one's" if count == 1 else "spares took spoiled ones'"
     return f"{count} {took} place of {subject} at {payload.get('station', '')}{_why(payload)}."
+
+
+def _size_kept(subject: str, _payload: Payload) -> str:
+    return f"{subject} is printed as it was ordered: the customer wants no smaller size."
 
 
 def _held(subject: str, payload: Payload) -> str:
@@ -212,9 +244,14 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "remade": _remade,
     "packed": _packed,
     "slip-voided": _slip_voided,
+    "parcel-added": _parcel_added,
+    "parcel-changed": _parcel_changed,
+    "parcel-removed": _parcel_removed,
+    "shelved": _shelved,
     "cancelled": _cancelled,
     "laid-in-run": _laid,
     "taken-out-of-run": _taken_out,
+    "size-kept": _size_kept,
     "spares-used": _spares_used,
     "film-pinned": _film_pinned,
     "film-kept-out": _kept_out,

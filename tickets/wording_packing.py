@@ -54,10 +54,14 @@ IN_THIS_DISPATCH = "In this dispatch"
 STILL_TO_FOLLOW = "Still to follow"
 SENT_BEFORE = "Sent before"
 PARCELS = "Parcels"
+PARCEL = "Parcel"
+WEIGHT = "Weight"
+CONSIGNMENT = "Consignment"
 CONTINUED = "(continued)"
 VOID = "VOID"
 NOTHING_FOLLOWS = "Nothing is to follow: this completes the order."
 NOTHING_IN_IT = "Nothing: what was in it was taken back."
+NO_PARCELS = "No parcel of it is noted yet."
 UNEVEN = "The prints of these garments differ in number: please count the garments."
 
 
@@ -155,3 +159,39 @@ def say_slip(slip_: Slip, zone: ZoneInfo) -> list[str]:
     lines = [f"  {line.count} {line_name(line)}" for line in packed.here]
     follows = [f"  still to follow: {line.count} {line_name(line)}" for line in packed.follows]
     return [head, *lines, *follows]
+
+
+class PackedParcel(Protocol):
+    """A parcel as the books have it."""
+
+    @property
+    def number(self) -> int:
+        """Its number within the order."""
+        ...
+
+    @property
+    def weight_kg(self) -> float | None:
+        """What it weighs."""
+        ...
+
+    @property
+    def consignment(self) -> str:
+        """The carrier's number."""
+        ...
+
+    @property
+    def sscc(self) -> str:
+        """Its serial shipping container code."""
+        ...
+
+    @property
+    def slip(self) -> int | None:
+        """The packing slip that it went with."""
+        ...
+
+
+def say_parcel(parcel: PackedParcel) -> str:
+    """A parcel in a line, with what became of it."""
+    line = parcel_line(parcel.number, parcel.weight_kg, parcel.consignment, parcel.sscc)
+    went = f"went with packing slip {parcel.slip}" if parcel.slip is not None else "waits for dispatch"
+    return f"{line}  ·  {went}"

@@ -1,7 +1,8 @@
-"""The sentences about people and their PINs: who is signed in, who may be named, and how long to wait."""
+"""The sentences about people, their PINs and their scanners: who is signed in, and how long to wait."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from tickets.languages import make_spoken
@@ -28,6 +29,7 @@ NEW_PIN, SET_PIN, REMOVE_PERSON, NO_PIN_WORD, HAS_PIN_WORD = (
 FROM_SETTINGS = "from shop.toml"
 NOBODY_KNOWN = "No people are named yet."
 NOBODY_KNOWN_HOW = "The owner adds them: on the page People, or with filmdocket people add."
+UNDERSTOOD = "Understood"
 SIGNED_OUT = "You are signed out."
 WAIT_WORD = "Wait {n} s"
 
@@ -113,6 +115,15 @@ def name_not_usable(name: str) -> str:
 def in_settings(name: str) -> str:
     """The name stands in shop.toml."""
     return f"{name} is named in shop.toml, under shop.people."
+
+
+def keyboards_differ(keyboards: Sequence[str]) -> str:
+    """A scan that was read although scanner and computer are set to different keyboards."""
+    named = " or ".join(keyboards[:3])
+    return (
+        f"The scanner and this computer are set to different keyboards (US and {named}, it seems). This scan "
+        "was read right all the same; set the scanner to this computer's keyboard, by a code in its manual."
+    )
 
 
 # What `people` says

@@ -35,6 +35,9 @@ LINK_HOW = (
     "It cannot be guessed."
 )
 LINK_OFF_HOW = "It stops working at once, for good; one made later is another one."
+IN_OWN_NETWORK = (
+    "This address works in your own network only: set links.address to one that customers can reach."
+)
 LINKS_SWITCHED_OFF = "Customers' links are switched off in this shop (links.on)."
 
 
@@ -60,16 +63,6 @@ def say_ready_day(likely: datetime, latest: datetime, now: datetime, zone: ZoneI
 def as_of(now: datetime, zone: ZoneInfo) -> str:
     """When this was so."""
     return f"As of {say_time(now, now, zone)}."
-
-
-def link_lines(link: str, *, is_public: bool) -> list[str]:
-    """What `link` prints: the link by itself, to be copied."""
-    if is_public:
-        return [link]
-    return [
-        link,
-        "This address works in your own network only: set links.address to one that customers can reach.",
-    ]
 
 
 def link_revoked(order: str, *, was_there: bool) -> str:

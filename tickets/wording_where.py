@@ -16,6 +16,7 @@ _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _NEXT_SENTENCE = re.compile(r"(?<=[.!?]) +(?=[A-Z“])")
 _PLAIN_DAY = len("2026-12-04")
+_MOST_NUMBERS = 5  # of parcels, read out
 
 
 def say_day(at: datetime, now: datetime, zone: ZoneInfo) -> str:
@@ -55,9 +56,10 @@ def say_order(
         gone = sum(ticket.pieces.cancelled for _, ticket in order.tickets)
         return _sentence(f"All {gone} cancelled", *_refused_too(order))
     if standing is Standing.DISPATCHED:
-        return _sentence(_dispatched(order, now, zone), *_refused_too(order))
+        return _sentence(_dispatched(order, now, zone), *_gone_with(order), *_refused_too(order))
     rest = [
         *_progress(order, stations),
+        *_gone_with(order),
         *_checking(order),
         *_refused_too(order),
         expected,
@@ -120,6 +122,15 @@ def _dispatched(order: OrderFacts, now: datetime, zone: ZoneInfo) -> str:
     on = f" on {say_time(max(scans), now, zone)}" if scans else ""
     cancelled = f"; {pieces.cancelled} cancelled" if pieces.cancelled else ""
     return f"All {pieces.dispatched} dispatched{on}{cancelled}"
+
+
+def _gone_with(order: OrderFacts) -> list[str]:
+    """What a caller asks next: the numbers that it can be followed by, or who came for it."""
+    numbers = order.consignments[:_MOST_NUMBERS]
+    more = len(order.consignments) - len(numbers)
+    also = f" and {more} more" if more else ""
+    said = [f"consignment {listed(list(numbers))}{also}"] if numbers else []
+    return [*said, f"collected by {listed(list(order.collected_by))}"] if order.collected_by else said
 
 
 def _asked(order: OrderFacts) -> str:

@@ -17,8 +17,8 @@ class Words(NamedTuple):
 
 
 def length(value_mm: float) -> str:
-    """A length of a line or gap."""
-    return f"{value_mm:.2f} mm"
+    """A length of a line or gap, rounded as the value beside the sentence is."""
+    return f"{round(value_mm, 3):.2f} mm"
 
 
 def size(value_mm: float) -> str:

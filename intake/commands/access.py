@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from intake.commands.options import JsonOption, ShopOption, open_asked, print_json, print_lines
+from intake.commands.options import JsonOption, ShopOption, open_asked, print_aside, print_json, print_lines
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -29,7 +29,7 @@ def link(
     from tickets.ledger.links import LinkBook
     from tickets.lookup import ticket_answer
     from tickets.problems import ShopProblem
-    from tickets.wording_progress import LINKS_SWITCHED_OFF, link_lines, link_revoked
+    from tickets.wording_progress import IN_OWN_NETWORK, LINKS_SWITCHED_OFF, link_revoked
 
     with open_asked(shop) as opened:
         number = name_thing(opened, order, orders=True)
@@ -50,7 +50,9 @@ def link(
         if as_json:
             print_json(made.as_json(address))
         else:
-            print_lines(*link_lines(made.at(address), is_public=is_public))
+            print_lines(made.at(address))
+            if not is_public:
+                print_aside(IN_OWN_NETWORK)
 
 
 def certificate(

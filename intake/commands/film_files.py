@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from intake.film.files import RunFiles
     from intake.shop import Shop
 
+RasterOption = Annotated[
+    Literal["tiff", "png"] | None,
+    typer.Option("--raster", help="The run as pixels with transparency beside the PDF: BigTIFF or PNG."),
+]
 RunArgument = Annotated[str, typer.Argument(help="The code of a film run, as typed or scanned.")]
 
 
@@ -21,7 +25,7 @@ def add_commands(film: typer.Typer) -> None:
     film.command(
         "file",
         short_help="Write the file of a film run and its sheet, proved by reading it back.",
-        epilog="Example: filmdocket film file R3K7M",
+        epilog="Example: filmdocket film file R3K7M --raster tiff --ppi 300",
     )(write_file)
     film.command(
         "release",
@@ -32,12 +36,14 @@ def add_commands(film: typer.Typer) -> None:
 
 def write_file(
     code: RunArgument,
+    raster: RasterOption = None,
+    ppi: Annotated[float, typer.Option("--ppi", min=36, max=1200, help="Of the pixels.")] = 300.0,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write the PDF of a run at exact size into papers/runs/, prove it by reading it back, then its sheet."""
     with open_asked(shop) as opened:
-        files = _made(opened, code)
+        files = _made(opened, code, raster or "", ppi)
         folder = opened.folder
     _tell(files, folder, as_json=as_json)
 
@@ -53,7 +59,7 @@ def release_run(
     _tell(files, folder, as_json=as_json)
 
 
-def _made(opened: Shop, code: str) -> RunFiles:
+def _made(opened: Shop, code: str, raster: str = "", ppi: float = 300.0) -> RunFiles:
     from intake.film.files import make_run_files
     from tickets.codes import read_code
     from tickets.lookup.film_runs import stored_run
@@ -63,7 +69,7 @@ def _made(opened: Shop, code: str) -> RunFiles:
     run = stored_run(opened.store, read_code(code))
     if run.standing == DROPPED:
         raise run_dropped(run.code)
-    return make_run_files(opened, run)
+    return make_run_files(opened, run, raster, ppi)
 
 
 def _tell(files: RunFiles, folder: Path, *, as_json: bool) -> None:

@@ -30,6 +30,11 @@ def add_commands(app: typer.Typer) -> None:
         (show, "Show one film run: whose pieces lie on it, and where.", "show R3K7M"),
         (drop, "Give up a film run that is not printed.", "drop R3K7M"),
         (spoil, "Book pieces on a run as spoiled.", "spoil R3K7M --from-mm 1200 --to-mm 1450 --why banding"),
+        (
+            size,
+            "Keep the customer's answer on a smaller size that saves film.",
+            "size 7K3Q9XZ --yes --by Ines",
+        ),
         (pin, "Have planning again leave a run or ticket where it is.", "pin R3K7M"),
         (free, "Let planning have a pinned run, or a ticket that was pinned or taken out.", "free 7K3Q9XZ"),
         (move, "Lay all pieces of a ticket in a run that is planned.", "move 7K3Q9XZ R3K7M"),
@@ -158,6 +163,27 @@ def spoil(
     print_json(answer.as_json()) if as_json else print_lines(answer.says)
 
 
+def size(
+    code: TicketArgument,
+    yes: Annotated[
+        bool, typer.Option("--yes/--no", help="Print it smaller, as advised; or as it was ordered.")
+    ],
+    by: ByOption = "",
+    shop: ShopOption = None,
+) -> None:
+    """Keep what the customer said to the smaller size that `film plan` advises; never done without a yes.
+
+    The answer is remembered for the same artwork at the same size.
+    """
+    from tickets.codes import read_code
+    from tickets.lookup.size_advice import advice_for
+
+    with open_asked(shop) as opened:
+        advice = advice_for(opened.store, opened.settings, read_code(code))
+        says = opened.ledger.answer_size(advice, by, is_yes=yes)
+    print_lines(says)
+
+
 def pin(code: EitherArgument, by: ByOption = "", shop: ShopOption = None) -> None:
     """Have planning again leave a planned run as it is, or a ticket in the one run that it lies in."""
     from tickets import wording_film as wording
@@ -260,12 +286,13 @@ def _as_json(proposal: Proposal, codes: list[str]) -> dict[str, Any]:
         "unlaid": [{"code": one.job.code, "why": str(one.why)} for one in whole.unlaid],
         "advice": [
             {
-                "code": one.code,
-                "width_mm": round(one.width_mm, 1),
-                "height_mm": round(one.height_mm, 1),
-                "across": list(one.across),
-                "saved_mm": round(one.saved_mm, 1),
-                "saved_money": round(one.saved_money, 2),
+                "code": one.advice.code,
+                "width_mm": round(one.advice.width_mm, 1),
+                "height_mm": round(one.advice.height_mm, 1),
+                "across": list(one.advice.across),
+                "saved_mm": round(one.advice.saved_mm, 1),
+                "saved_money": round(one.advice.saved_money, 2),
+                "agreed_before": one.is_agreed,
             }
             for one in proposal.advice
         ],

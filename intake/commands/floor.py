@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,9 +12,14 @@ from intake.commands.options import (
     JsonOption,
     ShopOption,
     open_asked,
+    print_aside,
     print_json,
     print_lines,
 )
+
+if TYPE_CHECKING:
+    from intake.shop import Shop
+    from tickets.requests import ScanAnswer
 
 
 def add_commands(app: typer.Typer) -> None:
@@ -58,19 +63,30 @@ def scan(
     """Record that a station's work on the pieces of a ticket is done."""
     from intake.commands.naming import name_thing
     from intake.papers import write_due_papers
-    from tickets.lookup.acted import scan_document
+    from tickets.ledger.meaning import scan_as_meant
     from tickets.requests import ScanRequest
 
     with open_asked(shop) as opened:
         named = name_thing(opened, code, orders=at == "dispatch")
         numbers = (good, spoiled, why, by, key)
         request = ScanRequest(named, at, *numbers, catch_up=catch_up, part=part, collected_by=collected_by)
-        answer = opened.ledger.scan(request)
+        answer = scan_as_meant(opened.ledger, request, code)
         write_due_papers(opened)
-        if as_json:
-            print_json(scan_document(opened.store, opened.settings, answer))
-        else:
-            print_lines(answer.says)
+        _tell(opened, answer, code, as_json)
+
+
+def _tell(opened: Shop, answer: ScanAnswer, typed: str, as_json: bool) -> None:
+    """What a scan did; and aside, what to set where the scanner types as another keyboard."""
+    from tickets.lookup.acted import scan_document
+    from tickets.lookup.naming import keyboard_hint
+
+    hint = keyboard_hint(typed, answer.code)
+    if as_json:
+        print_json(scan_document(opened.store, opened.settings, answer, hint))
+    else:
+        print_lines(answer.says)
+    if hint:
+        print_aside(hint)
 
 
 def undo(

@@ -26,6 +26,10 @@ def add_commands(app: typer.Typer) -> None:
         epilog="Example: filmdocket cost OB-1042 --item 1",
     )(cost)
     app.command(
+        short_help="A price for an order file, by your own table.",
+        epilog="Example: filmdocket quote OB-1042.json",
+    )(quote)
+    app.command(
         short_help="Film, ink and powder: what is left, and what was bought or counted.",
         epilog="Example: filmdocket stock bought white 5l --price 290",
     )(stock)
@@ -69,6 +73,22 @@ def _show_calibration(shop: Path | None, as_json: bool) -> None:
 
     with open_asked(shop) as opened:
         answer = calibration(opened.store, opened.settings)
+        if as_json:
+            print_json(answer.as_json())
+        else:
+            print_lines(*answer.as_lines())
+
+
+def quote(
+    file: Annotated[Path, typer.Argument(help="An order file, its artwork beside it.", show_default=False)],
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """What to ask for an order before it is taken in: price from cost by your own table; books nothing."""
+    from intake.quoting import quote_order
+
+    with open_asked(shop) as opened:
+        answer = quote_order(opened, file)
         if as_json:
             print_json(answer.as_json())
         else:

@@ -16,6 +16,8 @@ from intake.measure.shrunk import shrunk
 from intake.preflight import PreflightJob
 from intake.reading import OpenArtwork, open_artwork
 from intake.reading.jpeg_whole import WholeJpeg
+from intake.reading.pdf import OpenPdf
+from intake.reading.pdf_form import NoForm
 from intake.reading.raster import OpenRaster
 from intake.reading.samples import Band, Samples
 from tickets import wording_film_file as wording
@@ -48,13 +50,16 @@ def encode_art(job: PreflightJob, into: Path) -> EncodedArt:
     size = PrintSize(job.width_mm, job.height_mm)
     opened = open_artwork(job.path, job.page or 1, job.limits.file)
     try:
-        is_vector = False
-        small, packed = _small_of(
-            opened, size, apart=not is_vector
-        )  # first, for it shows whether all is sound
         with into.open("wb") as out:
             out.write(MARK)
-            written = _write_objects(opened, size, out)
+            small, packed = Small(0, 0, 0), b""  # lines are proved by drawing them once more
+            try:
+                written = _write_lines(opened, out)
+            except NoForm as why:
+                out.seek(len(MARK))
+                out.truncate()
+                small, packed = _small_of(opened, size)  # first, for it shows whether the file is sound
+                written = _write_objects(opened, size, str(why), out)
             out.write(packed)
             art = EncodedArt(written.way, written.objects, small, written.says)
             write_list(out, art)
@@ -63,15 +68,22 @@ def encode_art(job: PreflightJob, into: Path) -> EncodedArt:
     return art
 
 
-def _small_of(opened: OpenArtwork, size: PrintSize, *, apart: bool) -> tuple[Small, bytes]:
+def _write_lines(opened: OpenArtwork, out: BinaryIO) -> _Written:
+    """A page of a PDF as it is. Raises NoForm where that cannot be."""
+    if not isinstance(opened, OpenPdf):
+        raise NoForm("the lines of this kind of file cannot be kept")
+    return _Written("vector", opened.write_form(out))
+
+
+def _small_of(opened: OpenArtwork, size: PrintSize) -> tuple[Small, bytes]:
     pixels = opened.pixels_at(size)
     wide, high = (max(1, round(side / _INCH_MM * SMALL_PPI)) for side in (size.width_mm, size.height_mm))
-    small = shrunk(pixels.bands(_BAND_ROWS), (pixels.width, pixels.height), (wide, high), apart=apart)
+    small = shrunk(pixels.bands(_BAND_ROWS), (pixels.width, pixels.height), (wide, high))
     packed = zlib.compress(small.tobytes(), 1)
     return Small(wide, high, len(packed)), packed
 
 
-def _write_objects(opened: OpenArtwork, size: PrintSize, out: BinaryIO) -> _Written:
+def _write_objects(opened: OpenArtwork, size: PrintSize, why: str, out: BinaryIO) -> _Written:
     if isinstance(opened, OpenRaster):
         jpeg = opened.own_jpeg()
         if jpeg is not None:
@@ -87,7 +99,7 @@ def _write_objects(opened: OpenArtwork, size: PrintSize, out: BinaryIO) -> _Writ
         return _write_pixels(pixels, "samples", says, out)
     pixels = opened.pixels_at(size)
     ppi = pixels.width / size.width_mm * _INCH_MM
-    return _write_pixels(pixels, "rendered", wording.drawn_as_pixels(opened.artwork.kind, ppi), out)
+    return _write_pixels(pixels, "rendered", wording.drawn_as_pixels(ppi, why), out)
 
 
 def _write_jpeg(jpeg: WholeJpeg, out: BinaryIO) -> _Written:

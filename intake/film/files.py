@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from intake.durable import write_whole
-from intake.film.making import MadeFile, look_of, make_run_file, run_path
+from intake.film.making import MadeFile, look_of, make_raster, make_run_file, run_path
 from intake.shop import Shop
 from tickets.film.model import StoredRun
 from tickets.lookup.order_names import customers_of
@@ -23,10 +23,12 @@ class RunFiles:
 
     made: MadeFile
     sheet: Path
+    raster: Path | None = None
 
     def paths(self, folder: Path) -> list[str]:
         """Where the files lie, below the shop folder."""
-        return [path.relative_to(folder).as_posix() for path in (self.made.path, self.sheet)]
+        written = (self.made.path, self.sheet, self.raster)
+        return [path.relative_to(folder).as_posix() for path in written if path is not None]
 
     def as_json(self, folder: Path) -> dict[str, Any]:
         """The keys of `film file --json`."""
@@ -36,6 +38,7 @@ class RunFiles:
             "run": run.code,
             "pdf": paths[0],
             "sheet": paths[1],
+            "raster": paths[2] if self.raster is not None else None,
             "length_mm": round(drawn.length_mm, 2),
             "pages": len(drawn.pages),
             "pieces": len(run.pieces),
@@ -44,8 +47,11 @@ class RunFiles:
         }
 
 
-def make_run_files(shop: Shop, run: StoredRun) -> RunFiles:
-    """Make the file of a run, prove it, and write its sheet beside it. Raises as `make_run_file`."""
+def make_run_files(shop: Shop, run: StoredRun, raster: str = "", ppi: float = 300.0) -> RunFiles:
+    """Make the file of a run, prove it, and write its sheet beside it; as pixels too, "tiff" or "png".
+
+    Raises as `make_run_file` and `make_raster`.
+    """
     made = make_run_file(shop, run)
     sheet = run_path(shop, run.code, SHEET)
     fonts = load_fonts(shop.settings.papers.font_files)
@@ -58,4 +64,4 @@ def make_run_files(shop: Shop, run: StoredRun) -> RunFiles:
         says=made.says,
     )
     write_whole(sheet, draw_run_sheet(paper, fonts))
-    return RunFiles(made, sheet)
+    return RunFiles(made, sheet, make_raster(shop, made, raster, ppi) if raster else None)

@@ -7,10 +7,11 @@ import os
 import secrets
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake.durable import TEMPORARY, make_folder, sync_folder
+from intake.facts import Preflight
 from intake.film.proof_plan import PlannedPage, PlannedPiece, ProofPlan
 from intake.film.work import FilmTask, FilmWork
 from intake.inbox.claiming import original_path
@@ -26,21 +27,35 @@ from tickets.paper.fonts import load_fonts
 
 ARTS = "film"  # below derived/: all of it can be made again
 RUNS = "runs"  # below papers/
+_LONGER = 5  # times as long as one artwork
 
 
 @dataclass(frozen=True, slots=True)
 class MadeFile:
-    """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed."""
+    """What was made: where it lies, what was drawn, and what is to be said of artwork that was changed.
+
+    `plan`: what it was proved by.
+    """
 
     path: Path
     run: StoredRun
     drawn: DrawnRun
     says: tuple[str, ...]
+    plan: ProofPlan
 
     @property
     def without_code(self) -> tuple[int, ...]:
         """The numbers of the pieces beside which no code found room."""
         return tuple(piece.number for piece in self.drawn.without_code)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptArts:
+    """The artworks of a run: where each lies encoded, its original, and what is to be said of some."""
+
+    paths: Mapping[ArtKey, Path]
+    originals: Mapping[ArtKey, Path]
+    says: tuple[str, ...]
 
 
 def run_path(shop: Shop, run: str, more: str = ".pdf") -> Path:
@@ -56,17 +71,17 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
     path = run_path(shop, run.code)
     make_folder(path.parent)
     look = look_of(shop, run)
-    with Sandbox(shop.settings.sandbox) as sandbox, _aside(path) as aside:
-        arts, says = keep_arts(shop, run, sandbox)
+    with film_sandbox(shop) as sandbox, _aside(path) as aside:
+        arts = keep_arts(shop, run, sandbox)
         with aside.open("wb") as out:
-            drawn = draw_run(out, run, arts, look, load_fonts(shop.settings.papers.font_files))
+            drawn = draw_run(out, run, arts.paths, look, load_fonts(shop.settings.papers.font_files))
             out.flush()
             os.fsync(out.fileno())
         plan = plan_of(aside, run, drawn, arts, look)
         _refuse_faults(shop, run, plan, sandbox)
         aside.replace(path)
     sync_folder(path.parent)
-    return MadeFile(path, run, drawn, says)
+    return MadeFile(path, run, drawn, arts.says, replace(plan, pdf=str(path)))
 
 
 def look_of(shop: Shop, run: StoredRun) -> Look:
@@ -81,19 +96,22 @@ def look_of(shop: Shop, run: StoredRun) -> Look:
     )
 
 
-def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> tuple[Mapping[ArtKey, Path], tuple[str, ...]]:
-    """Where each artwork of a run lies encoded; those that are missing are made, several at a time."""
+def keep_arts(shop: Shop, run: StoredRun, sandbox: Sandbox) -> KeptArts:
+    """Each artwork of a run, encoded; those that are missing are made, several at a time."""
     folder = shop.derived / ARTS
     names = {art_key(piece): piece.artwork for piece in run.pieces}
     make_folder(folder)
     with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
         made = pool.map(lambda key: _keep_art(shop, key, names[key], sandbox), names)
-        says = [(names[key], said) for key, said in zip(names, made, strict=True)]
-    paths = {key: folder / f"{key.name}.art" for key in names}
-    return paths, tuple(f"{name}: {said}" for name, said in says if said)
+        says = [f"{name}: {said}" for name, said in zip(names.values(), made, strict=True) if said]
+    return KeptArts(
+        paths={key: folder / f"{key.name}.art" for key in names},
+        originals={key: original_path(shop, key.sha256) for key in names},
+        says=tuple(says),
+    )
 
 
-def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Path], look: Look) -> ProofPlan:
+def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: KeptArts, look: Look) -> ProofPlan:
     """What the file is to be proved by."""
     return ProofPlan(
         pdf=str(pdf),
@@ -105,7 +123,7 @@ def plan_of(pdf: Path, run: StoredRun, drawn: DrawnRun, arts: Mapping[ArtKey, Pa
     )
 
 
-def _planned(one: DrawnPage, width_mm: float, arts: Mapping[ArtKey, Path]) -> PlannedPage:
+def _planned(one: DrawnPage, width_mm: float, arts: KeptArts) -> PlannedPage:
     page = one.page
     pieces = tuple(
         PlannedPiece(
@@ -114,11 +132,13 @@ def _planned(one: DrawnPage, width_mm: float, arts: Mapping[ArtKey, Path]) -> Pl
             box=(p.x_mm, page.y_mm(p), p.width_mm, p.height_mm),
             turned=p.turned,
             mirrored=p.mirrored,
-            art=str(arts[art_key(p)]),
+            art=str(arts.paths[art_key(p)]),
+            original=str(arts.originals[art_key(p)]),
+            page=p.page or 1,
         )
         for p in page.pieces
     )
-    codes = tuple((c.x_mm, c.y_mm, c.width_mm, c.height_mm) for c in one.codes)
+    codes = tuple(place.box for place in one.codes)
     return PlannedPage(width_mm, page.length_mm, pieces, (*codes, *one.drawn), one.qr)
 
 
@@ -162,21 +182,55 @@ def _refuse_faults(shop: Shop, run: StoredRun, plan: ProofPlan, sandbox: Sandbox
 
 
 def proof_faults(shop: Shop, name: str, plan: ProofPlan, sandbox: Sandbox) -> Sequence[str]:
-    """What is wrong with a run's file, a sentence each; the file is read back in the sandbox."""
-    with _aside(Path(plan.pdf).with_suffix(".json")) as told:
-        told.write_text(plan.as_json(), "utf-8")
-        work = FilmWork(FilmTask.PROVE, told=str(told))
-        settings = shop.settings
-        job = PreflightJob(Path(plan.pdf), name, settings.limits, settings.film, film_work=work)
-        answer = sandbox.preflight(job)
+    """What is wrong with a run's file, a sentence each; each page is read back in a worker of its own."""
     many = len(plan.pages) > 1
-    return [wording.on_page(f.says, int(f.measured or 1)) if many else f.says for f in answer.findings]
+
+    def faults_of(page: int) -> list[str]:
+        answer = _ask(shop, name, plan, FilmWork(FilmTask.PROVE, page=page), sandbox)
+        return [wording.on_page(f.says, page + 1) if many else f.says for f in answer.findings]
+
+    with ThreadPoolExecutor(max_workers=8, thread_name_prefix="film") as pool:
+        found = [says for faults in pool.map(faults_of, range(len(plan.pages))) for says in faults]
+    return list(dict.fromkeys(found))
+
+
+def film_sandbox(shop: Shop) -> Sandbox:
+    """Workers for whole runs: they may take longer than one artwork, which was looked at before."""
+    limits = shop.settings.sandbox
+    longer = {"cpu_seconds": _LONGER * limits.cpu_seconds, "wall_seconds": _LONGER * limits.wall_seconds}
+    return Sandbox(limits.model_copy(update=longer))
+
+
+def make_raster(shop: Shop, made: MadeFile, kind: str, ppi: float) -> Path:
+    """The run as pixels beside its PDF: "tiff" (BigTIFF) or "png", with transparency.
+
+    Raises ShopProblem `film-raster-failed`, OSError.
+    """
+    path = run_path(shop, made.run.code, f"-{ppi:g}ppi.{kind}")
+    with film_sandbox(shop) as sandbox, _aside(path, f".{kind}") as aside:
+        work = FilmWork(FilmTask.RASTER, into=str(aside), ppi=ppi)
+        answer = _ask(shop, made.run.code, made.plan, work, sandbox)
+        if answer.findings:
+            raise wording.raster_failed(made.run.code, answer.findings[0].says)
+        aside.replace(path)
+    sync_folder(path.parent)
+    return path
+
+
+def _ask(shop: Shop, name: str, plan: ProofPlan, work: FilmWork, sandbox: Sandbox) -> Preflight:
+    """Have a task done by what was planned."""
+    settings, pdf = shop.settings, Path(plan.pdf)
+    with _aside(pdf) as told:
+        told.write_text(plan.as_json(), "utf-8")
+        asked = replace(work, told=str(told))
+        job = PreflightJob(pdf, name, settings.limits, settings.film, film_work=asked)
+        return sandbox.preflight(job)
 
 
 @contextlib.contextmanager
-def _aside(path: Path) -> Iterator[Path]:
+def _aside(path: Path, suffix: str = "") -> Iterator[Path]:
     """A name beside `path` to write under; what still lies there in the end is taken away."""
-    aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}"
+    aside = path.parent / f"{TEMPORARY}{secrets.token_hex(8)}{suffix}"
     try:
         yield aside
     finally:

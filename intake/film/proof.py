@@ -13,10 +13,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.film.proof_plan import Box4, PlannedPage, PlannedPiece, ProofPlan
+from config.settings import FileLimits
+from intake.film.proof_plan import Box4, PlannedPiece, ProofPlan
 from intake.measure.film_ink import Difference, Lies, Window, difference, expected, least_gap, support
 from intake.measure.shrunk import premultiplied
+from intake.reading import open_artwork
 from intake.reading.film_pages import FilmPages, View
+from intake.reading.pdf import OpenPdf
+from intake.reading.pdf_render import Placed
 from intake.reading.qr import read_qr
 from tickets import wording_film_file as wording
 from tickets.paper.film.art import BrokenArt, read_list, read_small
@@ -24,13 +28,28 @@ from tickets.paper.film.art import BrokenArt, read_list, read_small
 PX_A_MM = 72 / 25.4  # the pages are looked at with one px a point
 FAR_MM = 0.1  # a piece further from its plan is wrong
 _SIZE_MM = 0.05
-_INK = 0.01  # more or less ink than so much of the whole is wrong
-_MEAN, _COLOUR, _RIM = 2.0, 6.0, 20.0  # steps of 255; PDFium rounds down, by up to 1.2 over a photograph
 _SEEN = 8  # of 255: less ink is a rounding
 _AROUND_PX = 3
 _GAP_PX = 2.5  # PDFium draws an image over all px that it touches: up to one more on either side
 _BAND_PX = 2048
 _CODE_PX = 24.0  # px a mm at which codes are looked at: some 600 an inch
+
+
+@dataclass(frozen=True, slots=True)
+class _Tolerance:
+    """How far what is drawn may differ: share of the ink, mm, and steps of 255 (see `Difference`)."""
+
+    ink: float
+    moved_mm: float
+    mean: float
+    colour: float
+    rim: float
+
+
+# PDFium rounds down, by up to 1.2 steps over a photograph. Images among lines may come out a pixel wider
+# than when the page is drawn alone.
+_OF_PIXELS = _Tolerance(ink=0.01, moved_mm=0.1, mean=2.0, colour=6.0, rim=20.0)
+_OF_LINES = _Tolerance(ink=0.03, moved_mm=0.2, mean=2.0, colour=12.0, rim=48.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +61,19 @@ class ProofFault:
     box: Box4 = (0.0, 0.0, 0.0, 0.0)
 
 
-def prove(plan: ProofPlan) -> list[ProofFault]:
-    """Everything that is wrong with a run's file; empty: it is as planned. Raises OSError, MemoryError."""
+def prove(plan: ProofPlan, limits: FileLimits, only: int | None = None) -> list[ProofFault]:
+    """Everything that is wrong with a run's file; empty: it is as planned. Raises OSError, MemoryError.
+
+    `only`: one page, counted from 0.
+    """
     try:
         with FilmPages(Path(plan.pdf)) as pages:
             if len(pages) != len(plan.pages):
                 return [ProofFault(wording.wrong_pages(len(pages), len(plan.pages)), 1)]
             return [
                 fault
-                for at, page in enumerate(plan.pages)
-                for fault in _PageProof(pages, at, page, plan).faults()
+                for at in (range(len(plan.pages)) if only is None else [only])
+                for fault in _PageProof(pages, at, plan, limits).faults()
             ]
     except ValueError:
         return [ProofFault(wording.NO_PDF, 1)]
@@ -60,8 +82,9 @@ def prove(plan: ProofPlan) -> list[ProofFault]:
 class _PageProof:
     """One page: first what is placed where, then what it looks like."""
 
-    def __init__(self, pages: FilmPages, at: int, page: PlannedPage, plan: ProofPlan) -> None:
-        self._pages, self._at, self._page, self._plan = pages, at, page, plan
+    def __init__(self, pages: FilmPages, at: int, plan: ProofPlan, limits: FileLimits) -> None:
+        self._pages, self._at, self._page, self._plan = pages, at, plan.pages[at], plan
+        self._limits = limits
 
     def faults(self) -> list[ProofFault]:
         """All faults; a page that is laid wrong is not looked at any closer."""
@@ -120,25 +143,40 @@ class _PageProof:
         return corners
 
     def _look(self) -> Iterator[ProofFault]:
-        """What is drawn, band by band of the page; pieces are judged in the band in which they begin."""
-        size = (math.ceil(self._page.width_mm * PX_A_MM), math.ceil(self._page.length_mm * PX_A_MM))
-        view = View(0, 0, *size)
-        drawn = premultiplied(self._pages.picture(self._at, view, is_mirrored=self._plan.is_mirrored))
-        owner = np.zeros(drawn.shape[:2], np.int32)
+        """What is drawn: each piece in its own ink, then what belongs to none, then how near they come."""
+        drawn = self._drawn()
+        owner = np.zeros(drawn.shape[:2], np.uint16)
         others = self._others((drawn.shape[0], drawn.shape[1]))
         allowed = others.copy()
         reach_px = max(1, min(_AROUND_PX, int(self._plan.gap_mm * PX_A_MM / 2) - 1))
-        for number, piece in enumerate(self._page.pieces, start=1):
-            window = _expected(piece).cut(*size)
-            part = _part(window)
-            own = support(window, reach_px) & ~others[part]
-            says = _told(difference(window, own, drawn[part]))
+        numbered = sorted(enumerate(self._page.pieces, start=1), key=lambda pair: pair[1].art)
+        for number, piece in numbered:
+            says = ""
+            for wanted, most in _expected(piece, self._limits):
+                window = wanted.cut(drawn.shape[1], drawn.shape[0])
+                part = _part(window)
+                own = support(window, reach_px) & ~others[part]
+                told = _told(difference(window, own, drawn[part]), most)
+                says = says or told
+                if not told:
+                    says = ""
+                    break
             if says:
                 yield self._fault(wording.drawn_wrong(_named(piece), says), piece.box)
             owner[part][own & (drawn[part][..., 3] > _SEEN)] = number
             allowed[part] |= own
         yield from self._strangers(drawn, allowed)
         yield from self._gaps(owner)
+
+    def _drawn(self) -> NDArray[np.uint8]:
+        """The page, premultiplied; band by band, for PDFium keeps what it has unpacked for one."""
+        wide, long = (math.ceil(v * PX_A_MM) for v in (self._page.width_mm, self._page.length_mm))
+        drawn = np.empty((long, wide, 4), np.uint8)
+        for top in range(0, long, _BAND_PX):
+            view = View(0, top, wide, min(_BAND_PX, long - top))
+            band = self._pages.picture(self._at, view, is_mirrored=self._plan.is_mirrored)
+            drawn[top : top + _BAND_PX] = premultiplied(band)
+        return drawn
 
     def _others(self, shape: tuple[int, int]) -> NDArray[np.bool_]:
         """Where codes, marks and labels stand."""
@@ -157,11 +195,12 @@ class _PageProof:
             box = (float(across) / PX_A_MM, float(down) / PX_A_MM, 1.0, 1.0)
             yield self._fault(wording.stray_ink(box[0], box[1]), box)
 
-    def _gaps(self, owner: NDArray[np.int32]) -> Iterator[ProofFault]:
+    def _gaps(self, owner: NDArray[np.uint16]) -> Iterator[ProofFault]:
         wanted_px = self._plan.gap_mm * PX_A_MM - _GAP_PX
         lap = int(self._plan.gap_mm * PX_A_MM) + 2
         for top in range(0, len(owner), _BAND_PX):
-            gap, one, other = least_gap(owner[max(0, top - lap) : top + _BAND_PX + lap], wanted_px)
+            band = owner[max(0, top - lap) : top + _BAND_PX + lap]
+            gap, one, other = least_gap(band, wanted_px)
             if gap < wanted_px:
                 first, second = self._page.pieces[one - 1], self._page.pieces[other - 1]
                 apart = gap / PX_A_MM
@@ -185,17 +224,32 @@ def counts_of(plan: ProofPlan) -> Counter[str]:
     return Counter(piece.code for page in plan.pages for piece in page.pieces)
 
 
-def _expected(piece: PlannedPiece) -> Window:
+def _expected(piece: PlannedPiece, limits: FileLimits) -> Iterator[tuple[Window, _Tolerance]]:
+    """What a piece may look like. Lines are drawn anew, from the original."""
     picture, way = _small(piece.art)
     x, y, wide, long = (v * PX_A_MM for v in piece.box)
-    return expected(picture, (x, y, wide, long), Lies(piece.turned, piece.mirrored, way != "vector"))
+    if way != "vector":
+        for window in expected(picture, (x, y, wide, long), Lies(piece.turned, piece.mirrored)):
+            yield window, _OF_PIXELS
+        return
+    left, top = math.floor(x) - _AROUND_PX, math.floor(y) - _AROUND_PX
+    size = (math.ceil(x + wide) + _AROUND_PX - left, math.ceil(y + long) + _AROUND_PX - top)
+    opened = open_artwork(Path(piece.original), piece.page, limits)
+    try:
+        assert isinstance(opened, OpenPdf)  # nothing else is encoded as lines
+        placed = Placed(x - left, y - top, wide, long, piece.turned, piece.mirrored)
+        yield Window(left, top, premultiplied(opened.drawn_through(placed, size))), _OF_LINES
+    finally:
+        opened.close()
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=2)  # pieces are looked at artwork by artwork
 def _small(path: str) -> tuple[NDArray[np.uint8], str]:
     """The small picture of an artwork, and how it was encoded. Raises BrokenArt, OSError."""
     with Path(path).open("rb") as source:
         art = read_list(source)
+        if not art.small.length:
+            return np.empty((0, 0, 4), np.uint8), art.way
         try:
             pixels = np.frombuffer(zlib.decompress(read_small(source, art)), np.uint8)
             return pixels.reshape(art.small.height, art.small.width, 4), art.way
@@ -220,14 +274,14 @@ def _part(window: Window) -> tuple[slice, slice]:
     return slice(window.top, window.top + long), slice(window.left, window.left + wide)
 
 
-def _told(found: Difference) -> str:
+def _told(found: Difference, most: _Tolerance) -> str:
     """What is wrong with how a piece was drawn; "" when nothing is."""
     moved_mm = math.hypot(found.across_px, found.down_px) / PX_A_MM
-    if abs(found.ink - 1) > _INK:
+    if abs(found.ink - 1) > most.ink:
         return wording.ink_differs(found.ink)
-    if moved_mm > FAR_MM:
+    if moved_mm > most.moved_mm:
         return wording.ink_moved(moved_mm)
-    if found.mean > _MEAN or found.colour > _COLOUR or found.rim > _RIM:
+    if found.mean > most.mean or found.colour > most.colour or found.rim > most.rim:
         return wording.colour_differs(max(found.mean, found.colour, found.rim))
     return ""
 

@@ -12,7 +12,10 @@ Box4 = tuple[float, float, float, float]  # x, y, width, height in mm from the p
 
 @dataclass(frozen=True, slots=True)
 class PlannedPiece:
-    """One piece as it is to lie on its page. `art`: the full path of its encoded artwork."""
+    """One piece as it is to lie on its page.
+
+    `art`, `original`: the full paths of its encoded artwork and of the customer's file, whose `page` it is.
+    """
 
     number: int
     code: str
@@ -20,6 +23,8 @@ class PlannedPiece:
     turned: bool
     mirrored: bool
     art: str
+    original: str
+    page: int
 
 
 @dataclass(frozen=True, slots=True)

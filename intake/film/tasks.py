@@ -7,7 +7,8 @@ from pathlib import Path
 from intake.facts import Finding, Level, Place, Preflight, Verdict
 from intake.film.encoding import encode_art
 from intake.film.proof import prove
-from intake.film.proof_plan import proof_plan
+from intake.film.proof_plan import ProofPlan, proof_plan
+from intake.film.raster import write_raster
 from intake.film.work import FilmTask, FilmWork
 from intake.preflight import PreflightJob, refused
 from tickets.problems import ArtworkRefused
@@ -23,14 +24,21 @@ def run_film_work(job: PreflightJob, work: FilmWork) -> Preflight:
             art = encode_art(job, Path(work.into))
             measures: dict[str, object] = {"way": art.way, "says": art.says}
             return Preflight(job.name, Verdict.CLEAR, None, measures, ())
-        return _proved(job, work)
+        if work.task is FilmTask.PROVE:
+            return _proved(job, work)
+        size = write_raster(_plan(work), Path(work.into), work.ppi, job.limits.file)
+        return Preflight(job.name, Verdict.CLEAR, None, {"pixels": list(size)}, ())
     except ArtworkRefused as refusal:
         return refused(job.name, refusal)
 
 
+def _plan(work: FilmWork) -> ProofPlan:
+    return proof_plan(Path(work.told).read_text("utf-8"))
+
+
 def _proved(job: PreflightJob, work: FilmWork) -> Preflight:
     """What is wrong with a run's file, as findings; their `measured` is the page."""
-    faults = prove(proof_plan(Path(work.told).read_text("utf-8")))
+    faults = prove(_plan(work), job.limits.file, work.page)
     findings = tuple(
         Finding(CHECK, Level.REFUSE, fault.says, "", fault.page, places=(Place(*fault.box),))
         for fault in faults[:_MOST_TOLD]

@@ -16,8 +16,13 @@ class FilmTask(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class FilmWork:
-    """One task. `into`: the full path of what is to be written. `told`: of a JSON file that says more."""
+    """One task. `into`: the full path of what is to be written. `told`: of a JSON file that says more.
+
+    `page`: of the file, from 0. `ppi`: of pixels.
+    """
 
     task: FilmTask
     into: str = ""
     told: str = ""
+    page: int = 0
+    ppi: float = 0.0

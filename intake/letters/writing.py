@@ -17,7 +17,9 @@ from tickets import wording
 from tickets.ledger.links import LinkBook
 from tickets.lookup import order_answer
 from tickets.lookup.items import items_of
+from tickets.lookup.packing import order_ship_to, sent_with
 from tickets.lookup.telling import TellingAnswer, dispatched_by, due_tellings
+from tickets.wording_floor import listed
 
 if TYPE_CHECKING:
     from tickets.lookup import OrderAnswer
@@ -101,15 +103,34 @@ def facts_of(shop: Shop, due: TellingAnswer, order: OrderAnswer) -> dict[str, An
         facts["items"] = [_item(i, i.quantity) for i in items if i.number in due.facts["items"]]
     if due.kind == "ready":
         facts["items"] = _items(items, _waiting(order))
+    if due.kind == "ready":
+        facts["ship_to"] = _ship_to(shop, due.order)
     if due.kind == "dispatched":
         facts["items"] = _items(items, dispatched_by(shop.store, list(due.facts["scans"])))
-        facts |= {"follows": _items(items, _waiting(order)), "consignments": []}
+        facts |= {"follows": _items(items, _waiting(order)), **_dispatch_facts(shop, due)}
     if due.kind == "late":
         facts |= {
             "new_day": _day(date.fromisoformat(due.facts["day"]), shop.clock()),
             "why": due.facts["why"],
         }
     return facts
+
+
+def _dispatch_facts(shop: Shop, due: TellingAnswer) -> dict[str, Any]:
+    """The parcels' numbers, who came, and whether only the numbers are news."""
+    slips = sent_with(shop.store, list(due.facts["scans"]))
+    numbers = [_one_line(p.consignment) for slip in slips for p in slip.parcels if p.consignment]
+    who = [_one_line(slip.collected_by) for slip in slips if slip.collected_by]
+    return {
+        "consignments": list(dict.fromkeys(numbers)),
+        "parcels": sum(len(slip.parcels) for slip in slips),
+        "collected_by": listed(list(dict.fromkeys(who))),
+        "only_numbers": "slip" in due.facts,
+    }
+
+
+def _ship_to(shop: Shop, order: str) -> list[str]:
+    return [_one_line(line) for line in order_ship_to(shop.store, order)]
 
 
 def _link(shop: Shop, order: str) -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
 
 import cv2
@@ -17,16 +20,15 @@ _ROUND = 3  # px of clear ground round a window
 _FAINT = 8  # of 255: less ink than this is a rounding
 _INNER_PX = 7  # so far from the rim colours must be right to the rounding
 _BLUR_PX = 5
-_TINY = 1e-3
+_BETWEEN = 0.02  # px: PDFium counts in single precision, and pages are 14,000 points long
 
 
 @dataclass(frozen=True, slots=True)
 class Lies:
-    """How a piece lies, and what it is: `is_image` is false for lines."""
+    """How a piece lies: turned by 90° clockwise, after it was mirrored."""
 
     turned: bool
     mirrored: bool
-    is_image: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,28 +61,30 @@ class Difference:
     rim: float
 
 
-def expected(small: Picture, box_px: Box4, lies: Lies) -> Window:
-    """One piece as it should come out on the page: `small` has about two px for each of the page's.
+def expected(small: Picture, box_px: Box4, lies: Lies) -> Iterator[Window]:
+    """An image as it should come out on the page: `small` has about two px for each of the page's.
 
-    `box_px`: on the page, with fractions. PDFium draws an image over all px that its box touches.
+    `box_px`: on the page, with fractions. PDFium draws an image over all px that its box touches; where an
+    edge lies between two px, it may count to either, so there is more than one window that is right.
     """
     seen = small[:, ::-1] if lies.mirrored else small
     seen = np.ascontiguousarray(np.rot90(seen, -1) if lies.turned else seen)
-    x, y, wide, high = _touched(box_px) if lies.is_image else box_px
-    left, top = int(np.floor(x)) - _ROUND, int(np.floor(y)) - _ROUND
-    size = (int(np.ceil(x + wide)) + _ROUND - left, int(np.ceil(y + high)) + _ROUND - top)
+    for box in _touched(box_px):
+        yield _stretched(seen, box)
+
+
+def _stretched(seen: Picture, box: tuple[int, int, int, int]) -> Window:
+    x, y, wide, high = box
+    left, top = x - _ROUND, y - _ROUND
+    size = (wide + 2 * _ROUND, high + 2 * _ROUND)
     across, down = seen.shape[1] / (2 * wide), seen.shape[0] / (2 * high)
     # The middle of px p of the window, at twice its fineness, is at (p + 0.5) / 2 + left on the page.
-    matrix = np.array(
-        [
-            [across, 0, (0.5 - 2 * (x - left)) * across - 0.5],
-            [0, down, (0.5 - 2 * (y - top)) * down - 0.5],
-        ]
-    )
+    shift = 0.5 - 2 * _ROUND
+    matrix = np.array([[across, 0, shift * across - 0.5], [0, down, shift * down - 0.5]])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     fine = cv2.warpAffine(seen, matrix, (2 * size[0], 2 * size[1]), flags=flags)
     picture = cv2.resize(fine, size, interpolation=cv2.INTER_AREA).astype(np.uint8, copy=False)
-    return Window(left, top, premultiplied(picture) if lies.is_image else picture)
+    return Window(left, top, premultiplied(picture))
 
 
 def support(window: Window, reach_px: int) -> NDArray[np.bool_]:
@@ -93,28 +97,27 @@ def support(window: Window, reach_px: int) -> NDArray[np.bool_]:
 
 def difference(window: Window, own: NDArray[np.bool_], drawn: Picture) -> Difference:
     """How the page's picture there differs from the window's, looking only where the piece's own ink is."""
-    there = np.where(own[..., None], drawn, 0).astype(np.float32)
-    wanted = window.picture.astype(np.float32)
-    before, after = _middle(wanted[..., 3]), _middle(there[..., 3])
+    wanted, mask = np.ascontiguousarray(window.picture), own.view(np.uint8)
+    there = cv2.copyTo(np.ascontiguousarray(drawn), mask)
+    before, after = _middle(wanted), _middle(there)
     if after is None or before is None:
-        same = before is after
-        return Difference(1.0 if same else 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return Difference(1.0 if before is after else 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     side = (_BLUR_PX, _BLUR_PX)
-    off = np.abs(cv2.blur(wanted, side) - cv2.blur(there, side)).max(axis=-1)
-    solid = (window.picture[..., 3] == 255).astype(np.uint8)
-    inner = cv2.erode(solid, np.ones((_INNER_PX, _INNER_PX), np.uint8), borderValue=0) > 0
-    mean = np.abs((wanted - there)[..., :3].sum(axis=(0, 1))).max() / max(before[0] / 255, 1.0)
+    off = cv2.absdiff(cv2.blur(wanted, side), cv2.blur(there, side))
+    solid = (wanted[..., 3] == 255).view(np.uint8)
+    inner = cv2.erode(solid, np.ones((_INNER_PX, _INNER_PX), np.uint8), borderValue=0)
+    sums = zip(cv2.sumElems(wanted)[:3], cv2.sumElems(there)[:3], strict=True)
     return Difference(
         ink=after[0] / before[0],
         across_px=after[1] - before[1],
         down_px=after[2] - before[2],
-        colour=float(off[inner].max()) if inner.any() else 0.0,
-        mean=float(mean),
-        rim=float(off[own].max()),
+        colour=_most(off, inner),
+        mean=max(abs(one - other) for one, other in sums) / max(before[0] / 255, 1.0),
+        rim=_most(off, mask),
     )
 
 
-def least_gap(owner: NDArray[np.int32], reach_px: float) -> tuple[float, int, int]:
+def least_gap(owner: NDArray[np.uint16], reach_px: float) -> tuple[float, int, int]:
     """The least clear distance in px between ink of two owners (from 1; 0 is clear film), and whose it is.
 
     From the distance to the nearest ink: where the nearest changes from one owner to the other, the two
@@ -124,7 +127,7 @@ def least_gap(owner: NDArray[np.int32], reach_px: float) -> tuple[float, int, in
     if clear.all() or owner.max() == owner[owner > 0].min():
         return np.inf, 0, 0
     distance, nearest = cv2.distanceTransformWithLabels(clear, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL)
-    owners = np.zeros(int(nearest.max()) + 1, np.int32)
+    owners = np.zeros(int(nearest.max()) + 1, np.uint16)
     ink = owner > 0
     owners[nearest[ink]] = owner[ink]
     whose = owners[nearest]
@@ -144,17 +147,31 @@ def _beside(values: NDArray[Any], axis: int) -> tuple[NDArray[Any], NDArray[Any]
     return (values[:-1], values[1:]) if axis == 0 else (values[:, :-1], values[:, 1:])
 
 
-def _touched(box_px: Box4) -> Box4:
+def _touched(box_px: Box4) -> Iterator[tuple[int, int, int, int]]:
+    """The px that a box touches: x, y, width, height; each way that edges between two px may count."""
     x, y, wide, high = box_px
-    left, top = np.floor(x + _TINY), np.floor(y + _TINY)
-    return left, top, np.ceil(x + wide - _TINY) - left, np.ceil(y + high - _TINY) - top
+    sides = (_edges(x, math.floor), _edges(x + wide, math.ceil), _edges(y, math.floor))
+    for left, right, top, bottom in product(*sides, _edges(y + high, math.ceil)):
+        yield left, top, max(1, right - left), max(1, bottom - top)
 
 
-def _middle(alpha: NDArray[np.float32]) -> tuple[float, float, float] | None:
-    """Sum, and the middle across and down; None where there is no ink."""
-    total = float(alpha.sum(dtype=np.float64))
+def _edges(at: float, to_whole: Callable[[float], int]) -> list[int]:
+    """The whole px of an edge: the likeliest first, both where it lies between two."""
+    nearest = round(at)
+    if abs(at - nearest) > _BETWEEN:
+        return [to_whole(at)]
+    return [nearest, nearest - 1 if to_whole is math.floor else nearest + 1]
+
+
+def _most(off: cv2.typing.MatLike, mask: cv2.typing.MatLike) -> float:
+    """The largest value of any channel under a mask."""
+    return max(float(cv2.minMaxLoc(channel, mask)[1]) for channel in cv2.split(off))
+
+
+def _middle(picture: cv2.typing.MatLike) -> tuple[float, float, float] | None:
+    """The sum of the ink, and its middle across and down; None where there is none."""
+    moments = cv2.moments(np.ascontiguousarray(picture[..., 3]))
+    total = float(moments["m00"])
     if total < _FAINT:
         return None
-    across = float(alpha.sum(axis=0, dtype=np.float64) @ np.arange(alpha.shape[1]))
-    down = float(alpha.sum(axis=1, dtype=np.float64) @ np.arange(alpha.shape[0]))
-    return total, across / total, down / total
+    return total, moments["m10"] / total, moments["m01"] / total

@@ -10,21 +10,21 @@ from numpy.typing import NDArray
 
 
 def shrunk(
-    bands: Iterable[NDArray[np.uint8]], own: tuple[int, int], size: tuple[int, int], *, apart: bool
+    bands: Iterable[NDArray[np.uint8]], own: tuple[int, int], size: tuple[int, int]
 ) -> NDArray[np.uint8]:
-    """Straight RGBA bands of a picture of `own` (width, height) px as RGBA of `size`, premultiplied.
+    """Straight RGBA bands of a picture of `own` (width, height) px as straight RGBA of `size`.
 
-    `apart`: colours and transparency are averaged each by itself, as programs do with an image and its soft
-    mask; the result is straight. Along rows by OpenCV's area averaging, down the columns by differences of
-    running sums.
+    Colours and transparency are averaged each by itself, as programs do with an image and its soft mask.
+    Along rows by OpenCV's area averaging, down the columns by differences of running sums.
     """
     total = np.zeros((size[1], size[0] * 4), np.float32)
     scale = own[1] / size[1]
     edges = np.arange(size[1] + 1) * scale
     top = 0
     for band in bands:
-        weighed = np.ascontiguousarray(band) if apart else premultiplied(band)
-        narrow = cv2.resize(weighed, (size[0], band.shape[0]), interpolation=cv2.INTER_AREA)
+        narrow = cv2.resize(
+            np.ascontiguousarray(band), (size[0], band.shape[0]), interpolation=cv2.INTER_AREA
+        )
         rows = narrow.reshape(band.shape[0], -1).astype(np.float32)
         first = int(top / scale)
         last = min(size[1], int(np.ceil((top + len(rows)) / scale - 1e-9)))

@@ -45,7 +45,7 @@ def gamut_of(picture: NDArray[np.uint8], profile: Path, width_mm: float) -> Gamu
     worst = int(np.argmax(np.where(is_beyond, counts * apart, 0)))
     return Gamut(
         share=float(counts[is_beyond].sum() / counts.sum()),
-        wanted=_hex(rgb[worst]),
+        wanted=_hex(np.rint(picture[..., :3][inked & (of_pixel == keys[worst])].mean(axis=0))),
         printed=_hex(printed[worst]),
         places=_places(inked & np.isin(of_pixel, keys[is_beyond]), width_mm),
     )
@@ -78,7 +78,7 @@ def _places(beyond: NDArray[np.bool_], width_mm: float) -> tuple[Place, ...]:
     )
 
 
-def _hex(rgb: NDArray[np.uint8]) -> str:
+def _hex(rgb: NDArray[Any]) -> str:
     return "#{:02x}{:02x}{:02x}".format(*(int(v) for v in rgb))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import pikepdf
 
@@ -14,13 +14,19 @@ from intake.facts import Artwork, Pixels, PrintSize, VectorStroke
 from intake.reading import refusals
 from intake.reading.pdf_backing import LOOK_LONGER_SIDE_PX, ink_map, stands_alone
 from intake.reading.pdf_document import Document, open_document, set_picture_box
+from intake.reading.pdf_form import NoForm, why_no_form, write_form
 from intake.reading.pdf_layers import Layers
 from intake.reading.pdf_lines import ThinLine
 from intake.reading.pdf_painted import Budget, Painted, SeenImage
-from intake.reading.pdf_render import PagePicture, thumbnail
+from intake.reading.pdf_render import PagePicture, Placed, drawn_through, thumbnail
 from intake.reading.pdf_sheet import Sheet, sheet_of
 from intake.reading.pdf_walk import STEPPED_OVER, Walk
+from tickets.paper.film.art import ArtObject
 from tickets.problems import ArtworkRefused
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 _MM = 25.4 / 72
 _MOST_STROKES = 300
@@ -31,10 +37,11 @@ _MOST_NAMES = 20
 class OpenPdf:
     """One page of an opened PDF (intake.reading.opened.OpenArtwork)."""
 
-    def __init__(self, document: Document, artwork: Artwork, limits: FileLimits) -> None:
+    def __init__(self, document: Document, artwork: Artwork, limits: FileLimits, sheet: Sheet) -> None:
         self.artwork = artwork
         self._document = document
         self._limits = limits
+        self._sheet = sheet
 
     def pixels_at(self, size: PrintSize) -> Pixels:
         """The page painted on nothing at `limits.render_ppi` at print size; one lone image at its own pixels.
@@ -51,6 +58,17 @@ class OpenPdf:
             wide, high = wide / too_many**0.5, high / too_many**0.5
         pixels = max(1, round(wide)), max(1, round(high))
         return PagePicture(self._document.picture, self.artwork.page - 1, pixels, lossy=self.artwork.lossy)
+
+    def write_form(self, out: BinaryIO) -> tuple[ArtObject, ...]:
+        """The page as objects of PDF that fill the unit square, nothing redrawn. Raises NoForm."""
+        reason = why_no_form(self._document.structure, self.artwork)
+        if reason:
+            raise NoForm(reason)
+        return write_form(self._document.structure.pages[self.artwork.page - 1], self._sheet, out)
+
+    def drawn_through(self, placed: Placed, size: tuple[int, int]) -> NDArray[np.uint8]:
+        """The page as PDFium draws it at a place among so many px: straight RGBA."""
+        return drawn_through(self._document.picture, self.artwork.page - 1, placed, size)
 
     def close(self) -> None:
         """Let go of the file."""
@@ -101,7 +119,7 @@ def _open_page(document: Document, page: int, limits: FileLimits) -> OpenPdf:
         notes=tuple(_notes(document, painted, sheet, is_cut=walk.budget.is_spent)),
         extra=_extra(document, painted, sheet),
     )
-    return OpenPdf(document, artwork, limits)
+    return OpenPdf(document, artwork, limits, sheet)
 
 
 def too_many_pages(pages: int, most: int) -> ArtworkRefused:

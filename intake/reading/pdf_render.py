@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +18,53 @@ if TYPE_CHECKING:
 
 BAND_BYTES = 24 * 1024 * 1024  # of one band's bitmap: few bands, as PDFium goes through all objects for each
 _FLAGS = pdfium.FPDF_ANNOT | pdfium.FPDF_REVERSE_BYTE_ORDER
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a page lies on a picture: the box that it fills in px, and how it lies in it.
+
+    `turned`: by 90° clockwise, after it was `mirrored` left to right.
+    """
+
+    left: float
+    top: float
+    width: float
+    height: float
+    turned: bool = False
+    mirrored: bool = False
+
+    def matrix(self, wide: float, high: float) -> tuple[float, float, float, float, float, float]:
+        """From points of the page, `wide` × `high`, y downwards, to px."""
+        if self.turned:
+            across, down = self.height / wide, self.width / high
+            if self.mirrored:
+                return (0, -across, -down, 0, self.left + self.width, self.top + self.height)
+            return (0, across, -down, 0, self.left + self.width, self.top)
+        across, down = self.width / wide, self.height / high
+        if self.mirrored:
+            return (-across, 0, 0, down, self.left + self.width, self.top)
+        return (across, 0, 0, down, self.left, self.top)
+
+
+def drawn_through(
+    document: pypdfium2.PdfDocument, index: int, placed: Placed, size: tuple[int, int]
+) -> NDArray[np.uint8]:
+    """A page drawn at a place among so many px, on nothing: straight RGBA. Notes and fields are not drawn."""
+    page = document[index]
+    pixels = np.zeros((size[1], size[0], 4), np.uint8)
+    buffer = pixels.ctypes.data_as(ctypes.c_void_p)
+    bitmap = pdfium.FPDFBitmap_CreateEx(*size, pdfium.FPDFBitmap_BGRA, buffer, size[0] * 4)
+    if not bitmap:
+        raise MemoryError("no bitmap for a page")
+    try:
+        matrix = pdfium.FS_MATRIX(*placed.matrix(page.get_width(), page.get_height()))
+        clip = pdfium.FS_RECTF(0, 0, *size)
+        pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page.raw, matrix, clip, pdfium.FPDF_REVERSE_BYTE_ORDER)
+    finally:
+        pdfium.FPDFBitmap_Destroy(bitmap)
+        page.close()
+    return pixels
 
 
 class PagePicture:

@@ -10,6 +10,8 @@ from intake.facts import Finding, Level, Place
 MOST_MARKERS = 14
 MOST_OF_ONE = 4  # numbers a finding; its other places are framed only
 LEAST_SHOWN = 2.2  # mm on the page: a smaller place is framed so large, or nobody would see it
+_TOUCHING = 1.0  # mm on the page: frames no further apart may become one
+_LARGER = 1.25  # by no more than this may their common frame be larger than both
 _ALIKE = 5.0  # mm on the page: places of one finding closer than this share a marker
 
 
@@ -71,12 +73,44 @@ def _inside(start: float, length: float, edge: float, room: float) -> tuple[floa
 
 
 def frames_of(findings: Sequence[Finding], art: ArtBox) -> list[Frame]:
-    """Every place of every finding, framed; findings are numbered from 1."""
-    return [
-        art.frame(place, number, finding.level)
-        for number, finding in enumerate(findings, 1)
-        for place in finding.places
-    ]
+    """Every place of every finding, framed, rows of places as one; findings are numbered from 1."""
+    frames: list[Frame] = []
+    for number, finding in enumerate(findings, 1):
+        frames += _joined([art.frame(place, number, finding.level) for place in finding.places])
+    return frames
+
+
+def _joined(frames: Sequence[Frame]) -> list[Frame]:
+    """Frames that lie side by side as one, in the place of the worse of them; those within others stay."""
+    kept = list(frames)
+    pair = _side_by_side(kept)
+    while pair is not None:
+        kept[pair[0]] = _around(kept[pair[0]], kept.pop(pair[1]))
+        pair = _side_by_side(kept)
+    return kept
+
+
+def _side_by_side(frames: Sequence[Frame]) -> tuple[int, int] | None:
+    """The first two that touch, or nearly, and that a common frame would hardly make larger."""
+    for second, one in enumerate(frames):
+        for first, other in enumerate(frames[:second]):
+            across = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
+            down = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
+            areas = one.width * one.height, other.width * other.height
+            common = _around(other, one)
+            is_near = min(across, down) >= -_TOUCHING
+            is_within = max(across, 0) * max(down, 0) > 0.5 * min(areas)
+            if is_near and not is_within and common.width * common.height <= _LARGER * sum(areas):
+                return first, second
+    return None
+
+
+def _around(one: Frame, other: Frame) -> Frame:
+    """A frame round both, in the name of the first."""
+    x, y = min(one.x, other.x), min(one.y, other.y)
+    width = max(one.x + one.width, other.x + other.width) - x
+    height = max(one.y + one.height, other.y + other.height) - y
+    return replace(one, x=x, y=y, width=width, height=height)
 
 
 def choose_marked(frames: Sequence[Frame]) -> list[Frame]:

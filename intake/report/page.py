@@ -35,35 +35,61 @@ BOTTOM = HEIGHT - 21.0  # what is above it is the report, below it the foot
 HEAD_BOTTOM = 58.0
 TILE, LEAST_TILE, TILE_FOOT = 42.0, 28.0, 6.0
 SWATCH_HEIGHT = 34.0
-ART_LEAST, ART_MOST = 78.0, 132.0
+ART_MOST = 132.0
 TEXT_LEFT, VALUES = 9.0, 34.0  # of a finding's row
 GREEN: Colour = (0.10, 0.42, 0.22)
-_SAYS = Setting(9.5, 8, PLAIN)
-_BLACK_TEXT = Setting(9.5, 8, BOLD)
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """How findings are set: sizes in pt, distances in mm, and the least height that is left to the art."""
+
+    text: float
+    title: float
+    head: float  # from the top of a row to its text
+    between: float
+    foot: float
+    art_least: float
+
+    @property
+    def says(self) -> Setting:
+        return Setting(self.text, self.text - 1.5, PLAIN)
+
+    @property
+    def do(self) -> Setting:
+        return Setting(self.text, self.text - 1.5, BOLD)
+
+
+ROOMY = _Setting(text=9.5, title=11.5, head=6.4, between=2.2, foot=4.8, art_least=78.0)
+CLOSE = _Setting(text=8.5, title=10.0, head=5.4, between=0.9, foot=3.0, art_least=64.0)  # to stay on one page
+VALUES_HEIGHT = 16.5
 
 
 @dataclass(frozen=True, slots=True)
 class _Row:
     number: int
     finding: Finding
+    setting: _Setting
     says_height: float
     do_height: float
 
     @property
     def height(self) -> float:
-        return 7.0 + self.says_height + (self.do_height + 2.2 if self.do_height else 0.0) + 4.2
+        setting = self.setting
+        said = self.says_height + (self.do_height + setting.between if self.do_height else 0.0)
+        values = VALUES_HEIGHT if self.finding.measured is not None else 0.0
+        return max(setting.head + said, values) + setting.foot
 
 
 def render_report(facts: ReportFacts, preflight: Preflight, fonts: Fonts) -> bytes:
     """The report as PDF, on one A4 page when the findings fit; the same facts give the same bytes."""
     title = f"{wording.ARTWORK_REPORT} {facts.order} / {facts.item}"
     sheet = Sheet(WIDTH, HEIGHT, fonts, title=title, author=facts.writer.name)
-    rows = [_row(number, finding, fonts) for number, finding in enumerate(preflight.findings, 1)]
-    needed = sum(row.height for row in rows) or 12.0
-    art_height = min(ART_MOST, max(ART_LEAST, BOTTOM - HEAD_BOTTOM - needed - 6))
     picture = open_picture(preflight.picture_png)
-    art_height = _height_of_art(facts, preflight, picture, art_height)
-    pages = _paged(rows, HEAD_BOTTOM + art_height + 6)
+    rows, art_height, pages = _set(facts, preflight, picture, fonts, ROOMY)
+    if len(pages) > 1:
+        closer = _set(facts, preflight, picture, fonts, CLOSE)
+        rows, art_height, pages = closer if len(closer[2]) == 1 else (rows, art_height, pages)
     for number, (top, of_page) in enumerate(pages, 1):
         if number == 1:
             _draw_head(sheet, facts, preflight)
@@ -74,18 +100,28 @@ def render_report(facts: ReportFacts, preflight: Preflight, fonts: Fonts) -> byt
         _draw_rows(sheet, top, of_page)
         if not rows:
             box = Box(LEFT, top + 2, ACROSS, 10)
-            sheet.write_in(box, wording.NOTHING_FOUND, _SAYS)
+            sheet.write_in(box, wording.NOTHING_FOUND, ROOMY.says)
         _draw_foot(sheet, facts, number, len(pages))
     return sheet.finish()
 
 
-def _row(number: int, finding: Finding, fonts: Fonts) -> _Row:
+def _set(
+    facts: ReportFacts, preflight: Preflight, picture: Image.Image | None, fonts: Fonts, setting: _Setting
+) -> tuple[list[_Row], float, list[tuple[float, list[_Row]]]]:
+    """The rows in this setting, the height of the art, and the rows of each page with where they begin."""
+    rows = [_row(number, finding, fonts, setting) for number, finding in enumerate(preflight.findings, 1)]
+    needed = sum(row.height for row in rows) or 12.0
+    room = min(ART_MOST, max(setting.art_least, BOTTOM - HEAD_BOTTOM - needed - 6))
+    art_height = _height_of_art(facts, preflight, picture, room)
+    return rows, art_height, _paged(rows, HEAD_BOTTOM + art_height + 6)
+
+
+def _row(number: int, finding: Finding, fonts: Fonts, setting: _Setting) -> _Row:
     column = Box(0, 0, ACROSS - TEXT_LEFT - VALUES, 200)
-    says = fit(finding.says, column, _SAYS, fonts).height_mm
-    do = (
-        fit(f"{wording.WHAT_TO_DO} {finding.do}", column, _BLACK_TEXT, fonts).height_mm if finding.do else 0.0
-    )
-    return _Row(number, finding, says, do)
+    says = fit(finding.says, column, setting.says, fonts).height_mm
+    told = f"{wording.WHAT_TO_DO} {finding.do}"
+    do = fit(told, column, setting.do, fonts).height_mm if finding.do else 0.0
+    return _Row(number, finding, setting, says, do)
 
 
 def _paged(rows: Sequence[_Row], first_top: float) -> list[tuple[float, list[_Row]]]:
@@ -163,7 +199,7 @@ def _draw_art(
     colour = colour_of(facts.garment_colour)
     swatch_height = SWATCH_HEIGHT if colour is not None else 0.0
     most = max(1, int((box.height - swatch_height) / (LEAST_TILE + TILE_FOOT)))
-    details = choose_details(findings, print_mm, picture, min(3, most))
+    details = choose_details(findings, print_mm, min(3, most))
     tile = min(TILE, (box.height - swatch_height) / max(1, len(details)) - TILE_FOOT)
     has_column = bool(details) or colour is not None
     panel_width = ACROSS - (TILE + 6 if has_column else 0)
@@ -191,7 +227,7 @@ def _height_of_art(
     width = ACROSS - TILE - 6 - 2 * GUTTER
     art = preflight.print_mm[1] * scale_in(width, most - 6, preflight.print_mm) + 6
     colour = SWATCH_HEIGHT if colour_of(facts.garment_colour) is not None else 0.0
-    details = len(choose_details(preflight.findings, preflight.print_mm, picture, 3))
+    details = len(choose_details(preflight.findings, preflight.print_mm, 3))
     beside = colour + details * (LEAST_TILE + TILE_FOOT)
     return min(most, max(art, beside, 44.0))
 
@@ -205,15 +241,16 @@ def _draw_rows(sheet: Sheet, top: float, rows: Sequence[_Row]) -> None:
 
 
 def _draw_row(sheet: Sheet, box: Box, row: _Row) -> None:
-    finding = row.finding
+    finding, setting = row.finding, row.setting
     draw_number(sheet, box.x + DISC + 0.3, box.y + DISC + 0.4, row.number, finding.level)
     x, width = box.x + TEXT_LEFT, box.width - TEXT_LEFT - VALUES
-    at = x + sheet.write(x, box.y + 3.9, wording.check_title(finding.check), 11.5, BOLD) + 2.2
+    at = x + sheet.write(x, box.y + 3.9, wording.check_title(finding.check), setting.title, BOLD) + 2.2
     sheet.write(at, box.y + 3.9, wording.LEVELS[finding.level], 8.5, PLAIN, COLOURS[finding.level])
-    sheet.write_in(Box(x, box.y + 6.4, width, row.says_height), finding.says, _SAYS)
+    y = box.y + setting.head
+    sheet.write_in(Box(x, y, width, row.says_height), finding.says, setting.says)
     if finding.do:
-        do = Box(x, box.y + 6.4 + row.says_height + 2.2, width, row.do_height)
-        sheet.write_in(do, f"{wording.WHAT_TO_DO} {finding.do}", _BLACK_TEXT)
+        do = Box(x, y + row.says_height + setting.between, width, row.do_height)
+        sheet.write_in(do, f"{wording.WHAT_TO_DO} {finding.do}", setting.do)
     _draw_values(sheet, Box(box.x + box.width - VALUES + 4, box.y, VALUES - 4, box.height), finding)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 from PIL import Image
 
@@ -28,17 +29,16 @@ COLOURS: dict[Level, Colour] = {
 }
 _SMALL_SHARE = 0.22  # of the longer side of the print: smaller places are worth enlarging
 TIMES = 5.0  # insets are so many times the real size, so that one can be held against another
-_LEAST_REGION_PX = 36  # an enlarged region holds at least so many pixels a side
+ARROW = 1.7  # mm: the length of an arrow's head
 
 
 @dataclass(frozen=True, slots=True)
 class Detail:
-    """A region of the print that is shown enlarged, in mm of the print."""
+    """A place of the print that is shown enlarged, in mm of the print."""
 
     number: int
     level: Level
     place: Place
-    region: Place
 
 
 def draw_panel(
@@ -92,7 +92,22 @@ def _draw_marker(sheet: Sheet, marker: Marker, art: ArtBox) -> None:
     end_y = min(max(marker.y, frame.y + 0.3), frame.y + frame.height - 0.3)
     sheet.rule(start, marker.y, end_x, end_y, 0.9, WHITE)
     sheet.rule(start, marker.y, end_x, end_y, 0.4, COLOURS[frame.level])
+    _draw_arrow_head(sheet, (start, marker.y), (end_x, end_y), COLOURS[frame.level])
     draw_number(sheet, x, marker.y, frame.number, frame.level)
+
+
+def _draw_arrow_head(
+    sheet: Sheet, start: tuple[float, float], end: tuple[float, float], colour: Colour
+) -> None:
+    """The end of a line that points at a place; left out where the line is hardly longer than it."""
+    length = hypot(end[0] - start[0], end[1] - start[1])
+    if length < 1.5 * ARROW:
+        return
+    along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+    for reach, broad, tone in ((ARROW + 0.5, 0.95, WHITE), (ARROW, 0.65, colour)):
+        foot = (end[0] - along[0] * reach, end[1] - along[1] * reach)
+        corners = [(foot[0] - along[1] * side, foot[1] + along[0] * side) for side in (broad, -broad)]
+        sheet.polygon([end, *corners], tone)
 
 
 def draw_number(sheet: Sheet, x: float, y: float, number: int, level: Level, radius: float = DISC) -> None:
@@ -105,21 +120,14 @@ def draw_number(sheet: Sheet, x: float, y: float, number: int, level: Level, rad
     sheet.write(x - width / 2, y + 0.36 * size * MM_A_POINT, text, size, BOLD, WHITE)
 
 
-def choose_details(
-    findings: Sequence[Finding], print_mm: tuple[float, float], picture: Image.Image, most: int
-) -> list[Detail]:
+def choose_details(findings: Sequence[Finding], print_mm: tuple[float, float], most: int) -> list[Detail]:
     """The places worth enlarging: the worst small one of each finding, the most serious first."""
-    px_a_mm = picture.width / print_mm[0]
     details = []
     for number, finding in enumerate(findings, 1):
         small = (p for p in finding.places if max(p.width_mm, p.height_mm) < _SMALL_SHARE * max(print_mm))
         place = next(small, None)
         if place is not None:
-            longest = max(place.width_mm, place.height_mm)
-            side = max(longest * 1.8, longest + 2.0, 4.0, _LEAST_REGION_PX / px_a_mm)
-            details.append(
-                Detail(number, finding.level, place, _region(place, min(side, *print_mm), print_mm))
-            )
+            details.append(Detail(number, finding.level, place))
     return details[:most]
 
 
@@ -131,8 +139,11 @@ def _region(place: Place, side: float, print_mm: tuple[float, float]) -> Place:
 
 
 def region_in(detail: Detail, side: float, print_mm: tuple[float, float]) -> Place:
-    """What a square of `side` mm shows of the print: five times its real size, less where it is cut."""
-    return _region(detail.place, min(max(detail.region.width_mm, side / TIMES), *print_mm), print_mm)
+    """What a square of `side` mm shows of the print round the middle of a place: five times its real size.
+
+    Of a print that is smaller than that, all of the shorter side.
+    """
+    return _region(detail.place, min(side / TIMES, *print_mm), print_mm)
 
 
 def draw_detail(

@@ -17,6 +17,7 @@ from tickets.paper.pictures import open_picture
 from tickets.paper.sheet import GREY, WHITE, Sheet
 
 ART_MM = 150.0  # the longer side of the art on the picture
+ALONE_MM = 84.0  # likewise, without the list: numbers stay readable on a phone
 MARGIN = 6.0
 LEAST_WIDTH = 120.0
 SCALE = 3.0  # pixels a point: 216 an inch
@@ -27,8 +28,12 @@ def draw_findings(
     findings: Sequence[Finding],
     print_mm: tuple[float, float],
     fonts: Fonts | None = None,
+    *,
+    is_listed: bool = True,
 ) -> bytes:
     """The art as a PNG with every place framed and numbered, and the list of findings under it.
+
+    Without the list where a page tells the findings itself.
 
     Raises ValueError when `picture_png` holds no picture: there is nothing to draw on.
     """
@@ -37,21 +42,24 @@ def draw_findings(
         raise ValueError("there is no picture of the art to draw on")
     fonts = fonts or load_fonts()
     shape = print_mm[0] / print_mm[1]
-    art_width, art_height = (ART_MM, ART_MM / shape) if shape >= 1 else (ART_MM * shape, ART_MM)
-    width = max(LEAST_WIDTH, art_width + 2 * GUTTER) + 2 * MARGIN
+    longest = ART_MM if is_listed else ALONE_MM
+    art_width, art_height = (longest, longest / shape) if shape >= 1 else (longest * shape, longest)
+    width = max(LEAST_WIDTH if is_listed else 0.0, art_width + 2 * GUTTER) + 2 * MARGIN
     art_height = max(art_height, 30.0)
     column = width - 2 * MARGIN
     rows = [_row_height(finding, column, fonts) for finding in findings]
-    height = MARGIN + art_height + MARGIN + sum(rows) + MARGIN
+    height = 2 * MARGIN + art_height + (sum(rows) + MARGIN if is_listed else 0.0)
     sheet = Sheet(width, height, fonts, title=wording.ARTWORK_REPORT, author="filmdocket")
     sheet.fill(Box(0, 0, width, height), WHITE)
     # Drawn as if the print were so large: here nothing is shown at its real size.
     draw_panel(sheet, Box(MARGIN, MARGIN, column, art_height), picture, print_mm, findings, fills=True)
+    if not is_listed:
+        return _as_png(sheet.finish(), SCALE * ART_MM / ALONE_MM)
     y = MARGIN + art_height + MARGIN
     for number, (finding, row) in enumerate(zip(findings, rows, strict=True), 1):
         _draw_row(sheet, Box(MARGIN, y, column, row), number, finding)
         y += row
-    return _as_png(sheet.finish())
+    return _as_png(sheet.finish(), SCALE)
 
 
 def _row_height(finding: Finding, column: float, fonts: Fonts) -> float:
@@ -72,12 +80,12 @@ def _draw_row(sheet: Sheet, box: Box, number: int, finding: Finding) -> None:
     )
 
 
-def _as_png(pdf: bytes) -> bytes:
+def _as_png(pdf: bytes, scale: float) -> bytes:
     document = pypdfium2.PdfDocument(pdf)
     try:
-        picture: Image.Image = document[0].render(scale=SCALE).to_pil()
+        picture: Image.Image = document[0].render(scale=scale).to_pil()
     finally:
         document.close()
     file = io.BytesIO()
-    picture.convert("RGB").save(file, "PNG", dpi=(72 * SCALE, 72 * SCALE), optimize=False)
+    picture.convert("RGB").save(file, "PNG", dpi=(72 * scale, 72 * scale), optimize=False)
     return file.getvalue()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -79,3 +80,52 @@ def test_the_plan_is_told_in_words(bench: Bench, capsys: pytest.CaptureFixture[s
     assert "m of film" in said
     assert "1 run," in said
     assert "Nothing is booked yet" in said
+
+
+def test_runs_are_worked_on_by_commands(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
+    """Listed, shown, pinned, freed, taken out, moved, spoiled, taken back and dropped: each in words."""
+    waiting(bench, 2)
+    run = str(runs_of(planned(bench, capsys, "--lay"))[0]["run"])
+    first, second = (str(ticket["code"]) for ticket in tickets(bench))
+
+    def film(*asked: str, status: int = 0) -> str:
+        """What a command says."""
+        capsys.readouterr()
+        assert main(["film", *asked, "--shop", str(bench.folder)]) == status
+        told = capsys.readouterr()
+        return told.out if not status else told.err
+
+    assert json.loads(film("runs", "--json"))["runs"][0]["waiting"] == {"print": 8}
+    shown = json.loads(film("show", run.lower(), "--json"))
+    assert len(shown["pieces"]) == 8
+    assert {t["code"] for t in shown["tickets"]} == {first, second}
+    assert f"{first}  OB-" in film("show", run)
+    assert "is pinned" in film("pin", run)
+    assert "is free" in film("free", run)
+    assert "is taken out" in film("take-out", first)
+    assert "is pinned" in film("pin", second)
+    assert "does not" not in film("free", first)
+    assert "lies in run" in film("move", first, run, "--seconds", "0")
+    assert "no-size-advice" in film("size", first, "--no", "--by", "Ines", status=5)
+    spoilt = json.loads(film("spoil", run, "--ticket", first, "--pieces", "1", "--why", "dust", "--json"))
+    assert (spoilt["at"], spoilt["again"]) == ("print", {first: 1})
+    assert "run-printed" in film("drop", run, status=5)
+    assert main(["undo", run, "--shop", str(bench.folder)]) == 0
+    assert "is dropped" in film("drop", run)
+    assert "No film run is planned" in film("runs")
+    assert f"{run}  dropped" in film("runs", "--all")
+
+
+def test_a_check_says_what_a_smaller_size_would_save(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """300 mm across lies once on the roll, 291 mm twice; 250 mm needs no advice."""
+    art = tmp_path / "back.png"
+    art.write_bytes(png(side=1200))
+    main(["check", str(art), "--width-mm", "300", "--json", "--shop", str(tmp_path)])
+    advice = json.loads(capsys.readouterr().out)["size_advice"]
+    assert (advice["across"], advice["pieces"]) == ([1, 2], 100)
+    assert advice["saved_mm"] > 10_000
+    assert "Ask the customer first." in advice["says"]
+    main(["check", str(art), "--width-mm", "250", "--shop", str(tmp_path)])
+    assert "across instead of" not in capsys.readouterr().out

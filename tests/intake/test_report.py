@@ -57,6 +57,17 @@ def test_many_findings_go_on_on_further_pages() -> None:
     assert f"Page {pages} of {pages}" in said
 
 
+def test_six_questions_fit_one_page() -> None:
+    """They are set a little closer rather than left for a second page with much paper and few words."""
+    long = FINDINGS[0]
+    many = tuple(
+        replace(long, check=name) for name in ("line-width", "gap-width", "islands", "specks", "text")
+    )
+    words = "The art itself is 87.0 mm wide; the other 3.0 mm of the ordered 90.0 mm are empty margin."
+    pdf = render_report(FACTS, preflight((*many, replace(long, says=words, do=words))), FONTS)
+    assert len(page_sizes_mm(pdf)) == 1
+
+
 def test_a_file_that_could_not_be_opened_has_its_report_too() -> None:
     """Without a picture, and with the reason."""
     refused = Preflight("back.pdf", Verdict.REFUSE, None, {}, (REFUSED,))
@@ -123,6 +134,15 @@ def test_the_picture_lists_what_it_marks() -> None:
     assert large.format == "PNG"
     assert large.width == small.width
     assert large.height > small.height + 3 * 60
+
+
+def test_a_page_that_tells_the_findings_gets_the_art_alone() -> None:
+    """The same frames without the list, and larger numbers, so that a phone shows them."""
+    listed = Image.open(io.BytesIO(draw_findings(art(), FINDINGS, PRINT_MM)))
+    alone = Image.open(io.BytesIO(draw_findings(art(), FINDINGS, PRINT_MM, is_listed=False)))
+    assert alone.height / alone.width < 0.8 * listed.height / listed.width
+    inked = [_count_colour(np.asarray(one), Level.QUERY) / one.width**2 for one in (listed, alone)]
+    assert inked[1] > 1.1 * inked[0]
 
 
 def test_without_a_picture_there_is_nothing_to_draw_on() -> None:

@@ -7,7 +7,6 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from PIL import Image
 
 from intake.facts import Finding, Level, Place
 from intake.report.markers import MOST_MARKERS, MOST_OF_ONE, ArtBox, choose_marked, frames_of, place_markers
@@ -78,15 +77,24 @@ def test_a_marker_stands_level_with_its_place_when_there_is_room() -> None:
     assert marker.y == marked[0].middle[1]
 
 
-def test_small_places_are_shown_five_times_their_size() -> None:
-    """An inset of a tiny place is 5 times its real size; a larger place is shown whole, and less enlarged."""
-    picture = Image.new("RGBA", (1000, 750))
+def test_places_are_shown_five_times_their_size() -> None:
+    """An inset is 5 times the real size: of a tiny place and what lies round it, of a long one its middle."""
     tiny, long = Place(40.0, 30.0, 0.2, 0.2), Place(10.0, 10.0, 15.0, 0.3)
     findings = [Finding("islands", Level.QUERY, "", "", places=(place,)) for place in (tiny, long)]
-    details = choose_details(findings, (90.0, 67.5), picture, 2)
+    details = choose_details(findings, (90.0, 67.5), 2)
     for side in (42.0, 28.0):
-        small, whole = (region_in(detail, side, (90.0, 67.5)) for detail in details)
-        assert side / small.width_mm == pytest.approx(5.0)
-        assert whole.x_mm <= long.x_mm
-        assert whole.x_mm + whole.width_mm >= long.x_mm + long.width_mm
-        assert side / whole.width_mm < 5.0
+        small, middle = (region_in(detail, side, (90.0, 67.5)) for detail in details)
+        assert side / small.width_mm == side / middle.width_mm == pytest.approx(5.0)
+        assert middle.x_mm + middle.width_mm / 2 == pytest.approx(long.x_mm + long.width_mm / 2)
+        assert small.x_mm < tiny.x_mm < small.x_mm + small.width_mm
+
+
+def test_rows_of_alike_places_share_a_frame() -> None:
+    """A region that is told in strips is framed once; places apart, or one within another, are not joined."""
+    strips = [Place(10.0, 10.0 + 5 * k, 60.0, 5.0) for k in range(6)]
+    (whole,) = frames_of([finding(*strips)], ART)
+    assert whole.height > 14  # of 30 mm at half the size
+    apart = [Place(10.0, 10.0, 4.0, 4.0), Place(50.0, 40.0, 4.0, 4.0)]
+    assert len(frames_of([finding(*apart)], ART)) == 2
+    within = [Place(10.0, 10.0, 60.0, 60.0), Place(30.0, 30.0, 10.0, 10.0)]
+    assert len(frames_of([finding(*within)], ART)) == 2

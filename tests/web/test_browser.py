@@ -312,6 +312,7 @@ def test_every_page_fits_a_narrow_phone_and_can_be_touched(
     code = served.shop.take("OB-1", verdict="query", customer_name="Mid-Moorland Long-Distance Walkers")
     served.shop.take("OB-2", customer_name="Mid-Moorland Long-Distance Walkers")
     write_due_papers(served.shop.shop)
+    served.shop.web.people.set_pin("Tomek", "4071")
     page = served.let_in(browser, "owner", "phone")
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
     for path in [*PAGES, served.shop.web.links.make("OB-1").at("")]:
@@ -333,6 +334,7 @@ def test_an_accessibility_engine_finds_nothing(
     done = served.shop.take("OB-2", rush=True)
     write_due_papers(served.shop.shop)
     served.shop.scan(done, "print")
+    served.shop.web.people.set_pin("Tomek", "4071")
     page = served.let_in(browser, "owner", size)
     page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
     link = served.shop.web.links.make("OB-1").at("")

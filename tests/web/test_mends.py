@@ -16,11 +16,12 @@ import pytest
 from PIL import Image
 
 from config.settings import load_settings
+from intake.cli import main
 from intake.daemon import Daemon
 from intake.mends import ShopMends
 from intake.sandbox import Sandbox
 from tests.intake.repairs.pictures import drawn
-from tests.web.shops import ADDRESS, WebShop, submit, token_of
+from tests.web.shops import ADDRESS, WebShop, post_json, submit, token_of
 from tickets.lookup import order_answer, order_history
 from tickets.lookup.items import items_of, open_questions
 
@@ -167,6 +168,24 @@ def test_what_was_not_looked_at_is_not_repaired(desk: Desk) -> None:
     for path in ("specks/after2.png", "..%2f..%2fshop/after.png", "specks/..%2ftold.png"):
         assert desk.pages.get(f"/queries/{desk.code}/repairs/{path}").status_code == 404
     assert items_of(desk.shop.store, "OB-1")[0].revision == 1
+
+
+def test_the_api_repairs_as_the_command_does(desk: Desk, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two orders alike, one released by each: only their names differ; what is no repair is refused."""
+    other = desk.drop("OB-2", "Thistle")
+    first = desk.code
+    wrong = post_json(desk.pages, "/api/release", code=first, by="Ines", repair=["polish"])
+    assert wrong.json()["slug"] == "request-not-read"
+    asked = {"code": first, "by": "Ines", "repair": ["specks", "trim"], "this_once": True}
+    mine = post_json(desk.pages, "/api/release", **asked)
+    capsys.readouterr()
+    words = ["release", other, "--by", "Ines", "--repair", "specks,trim", "--this-once", "--json"]
+    assert main([*words, "--shop", str(desk.shop.folder)]) == 0
+    theirs = capsys.readouterr().out.replace(other, first).replace("OB-2", "OB-1")
+    assert mine.json()["says"] == json.loads(theirs)["says"]
+    assert mine.json().keys() == json.loads(theirs).keys()
+    assert [items_of(desk.shop.store, n)[0].revision for n in ("OB-1", "OB-2")] == [2, 2]
+    assert post_json(desk.pages, "/api/release", **asked).json()["slug"] == "no-open-question"
 
 
 def send_in(desk: Desk, content: bytes, name: str = "crest final.png") -> Any:

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, expect, sync_playwright  # noqa: E402 -
 
 from tests.web.browsers import Served, find_chromium, serve, start_browser, type_scan, wait_for  # noqa: E402
 from tests.web.shops import WebShop  # noqa: E402
+from tickets.layouts import typed_through  # noqa: E402
 from tickets.models_people import WrongPin  # noqa: E402
 
 pytestmark = [
@@ -80,14 +81,42 @@ def test_who_does_nothing_for_long_is_signed_out_before_their_eyes(served: Serve
     page.clock.install()
     served.shop.web.sign_ins.sign_in(served.shop.devices.devices()[0].id, "Ines")
     page.goto(f"{served.address}/at/print")
-    type_scan(page, "1")
-    type_scan(page, code)
-    wait_for(lambda: len(served.shop.scans()) == 1)
-    page.context.set_offline(True)  # the device knows by itself
-    page.clock.run_for(9 * 60 * 1000)
     expect(page.locator(".who")).to_contain_text("Used by Ines")
-    page.clock.run_for(70 * 1000)
+    expect(page.locator("#next")).to_be_visible()
+    page.context.set_offline(True)  # the device knows by itself
+    page.clock.fast_forward("09:00")
+    type_scan(page, code)
+    expect(page.locator("#answer")).to_contain_text("Kept here")
+    page.clock.fast_forward("09:00")
+    expect(page.locator(".who")).to_contain_text("Used by Ines")
+    page.clock.fast_forward("01:10")
     expect(page.locator(".who")).to_contain_text("Used by nobody yet")
     type_scan(page, code)
     expect(page.locator("#answer")).to_contain_text("a scan needs a name")
-    assert [event.by for event in served.shop.scans()] == ["Ines"]
+    page.context.set_offline(False)
+    wait_for(lambda: len(served.shop.scans()) == 1)
+    assert served.shop.scans()[0].by == "Ines"
+
+
+# Keys of a French keyboard: the driver knows only those of a US one.
+PRESSED = """(text) => {
+  for (const key of [...text, "Enter"]) {
+    document.body.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true }));
+  }
+}"""
+
+
+def test_a_scanner_set_to_another_keyboard_is_told_of_once(served: Served, browser: Browser) -> None:
+    """The scan is booked; what to set stands there until somebody has understood it, and never again."""
+    code = served.shop.take("OB-1")
+    page = served.let_in(browser)
+    page.goto(f"{served.address}/at/print")
+    for count in ("1", "2"):
+        type_scan(page, count)
+        page.evaluate(PRESSED, typed_through(code, "French"))
+        expect(page.locator("#answer")).to_contain_text(f"{count} piece")
+        if count == "1":
+            expect(page.locator("#keyboard")).to_contain_text("set to different keyboards (US and French")
+            page.get_by_role("button", name="Understood").click()
+        expect(page.locator("#keyboard")).to_be_hidden()
+    assert served.shop.waiting("OB-1")["powder"] == 3

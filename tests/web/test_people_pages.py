@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import random
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
@@ -13,6 +14,8 @@ import pytest
 
 from intake import cli
 from tests.web.shops import WebShop, post_json, submit, token_of
+from tickets.codes import codes_in, new_ticket_code
+from tickets.layouts import typed_through
 from tickets.web.app import build_app
 
 PIN = "4071"
@@ -187,3 +190,35 @@ def test_a_foreign_page_signs_nobody_in(web_shop: WebShop) -> None:
     phone = web_shop.device()
     answer = phone.post("/sign-in", data={"name": "Ines", "token": token_of(web_shop.device().get("/"))})
     assert answer.status_code == 403
+
+
+def test_a_scan_through_another_keyboard_is_booked_and_said(web_shop: WebShop, run: Run) -> None:
+    """By page and command: the code is found by its check character, and the hint says what to set."""
+    code = web_shop.take("OB-1")
+    mangled = typed_through(f"]Q1http://print.shop.example:8765/t/{code}", "French")
+    assert code not in mangled
+    answer = post_json(web_shop.device(), "/api/scan", code=mangled, station="print", good=5).json()
+    assert answer["code"] == code
+    assert "(US and French" in answer["keyboard"]
+    whole = post_json(web_shop.device(), "/api/scan", code=f"]Q1{code}", station="print", good=5).json()
+    assert whole["keyboard"] is None
+    status, said, aside = run("scan", mangled, "--at", "print", "--json")
+    assert (status, json.loads(said)["moved"]["good"]) == (0, 30)
+    assert "set the scanner to this computer's keyboard" in aside
+
+
+def test_a_code_that_was_mangled_into_another_right_one_is_told_by_the_books(
+    web_shop: WebShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The books do not know the first reading, and know the second; of two unknown ones the first is told."""
+    code = next(
+        c
+        for c in (new_ticket_code(random.Random(n)) for n in range(99_999))
+        if codes_in(typed_through(c, "German")) not in ((), (c,))
+    )
+    mangled = typed_through(code, "German")
+    phone = web_shop.device()
+    assert mangled in post_json(phone, "/api/scan", code=mangled, station="print").json()["says"]
+    monkeypatch.setattr("tickets.ledger.issuing.new_ticket_code", lambda _random: code)
+    assert web_shop.take("OB-1") == code
+    assert post_json(phone, "/api/scan", code=mangled, station="print").json()["code"] == code

@@ -20,6 +20,9 @@ DEEP = 1.33  # with that, and the tail of a Q or J below the base line
 _ASIDE_MM = 4.0  # a place beside the box is tried every so many mm
 
 
+Box4 = tuple[float, float, float, float]  # x, y, width, height
+
+
 @dataclass(frozen=True, slots=True)
 class CodePlace:
     """Where a code stands on its page: the box of its ink in mm, and the height of its letters.
@@ -36,6 +39,11 @@ class CodePlace:
     upwards: bool
 
     @property
+    def box(self) -> Box4:
+        """The box of its ink."""
+        return self.x_mm, self.y_mm, self.width_mm, self.height_mm
+
+    @property
     def base(self) -> tuple[float, float]:
         """Where its base line begins."""
         if self.upwards:
@@ -44,11 +52,11 @@ class CodePlace:
 
 
 def code_places(
-    page: FilmPage, width_mm: float, widths: Mapping[RunPiece, float]
+    page: FilmPage, width_mm: float, widths: Mapping[RunPiece, float], labels: Sequence[Box4] = ()
 ) -> tuple[list[CodePlace], list[RunPiece]]:
     """A place for each piece's code on a page of film `width_mm` wide; and the pieces that have none.
 
-    `widths`: of each piece's code, in heights of its letters.
+    `widths`: of each piece's code, in heights of its letters. `labels`: where the run's labels stand.
     """
     boxes = np.array(
         [(p.x_mm, page.y_mm(p), p.x_mm + p.width_mm, page.y_mm(p) + p.height_mm) for p in page.pieces],
@@ -57,7 +65,8 @@ def code_places(
     taken = boxes.tolist()
     film = (0.0, 0.0, width_mm, page.length_mm)
     found, without = [], []
-    occupied = _Occupied(boxes, len(page.pieces))
+    there = np.vstack([boxes, np.array([_corners(label) for label in labels]).reshape(-1, 4)])
+    occupied = _Occupied(there, len(page.pieces))
     for piece, box in zip(page.pieces, taken, strict=True):
         for place in _candidates(piece, box, widths[piece]):
             if _is_inside(place, film) and occupied.is_clear(place):
@@ -94,6 +103,11 @@ class _Occupied:
             place.y_mm + place.height_mm,
         )
         self._count += 1
+
+
+def _corners(box: Box4) -> Box4:
+    x, y, width, height = box
+    return x, y, x + width, y + height
 
 
 def _is_inside(place: CodePlace, film: Sequence[float]) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tickets.film.paging import FilmPage
 
 MARK_MM = 0.25  # how thick a mark is: the thinnest that film carries safely (common practice)
@@ -11,10 +13,11 @@ _CLEAR_MM = 0.5  # of any art
 Box4 = tuple[float, float, float, float]
 
 
-def cut_marks(page: FilmPage, width_mm: float, gap_mm: float) -> list[Box4]:
-    """The arms of all crosses as boxes (x, y, width, height) in mm on the page; none touches a piece's box.
+def cut_marks(page: FilmPage, width_mm: float, gap_mm: float, others: Sequence[Box4] = ()) -> list[Box4]:
+    """The arms of all crosses as boxes (x, y, width, height) in mm on the page.
 
-    A cross stands half a gap outside each corner, where the cuts of neighbours meet.
+    None touches a piece's box, or one of `others`: codes and labels. A cross stands half a gap outside each
+    corner, where the cuts of neighbours meet.
     """
     arm_mm = min(ARM_MM, gap_mm / 2 - _CLEAR_MM)
     if arm_mm <= MARK_MM:
@@ -25,6 +28,7 @@ def cut_marks(page: FilmPage, width_mm: float, gap_mm: float) -> list[Box4]:
         for x in (left - gap_mm / 2, right + gap_mm / 2):
             for y in (top - gap_mm / 2, bottom + gap_mm / 2):
                 corners.setdefault((round(x * 2), round(y * 2)), (x, y))
+    boxes += [(x, y, x + wide, y + long) for x, y, wide, long in others]
     reach = arm_mm + _CLEAR_MM
     return [
         arm

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -34,6 +35,12 @@ class FilmPlan:
         """The runs that are no more."""
         kept = {run.code for run in self.runs}
         return [code for code in self.before if code not in kept]
+
+    @property
+    def fingerprint(self) -> str:
+        """The same for the same plan: who saw one books that one, or is told that it is out of date."""
+        runs = [(run.code, sorted(map(repr, run.layout.placements))) for run in self.runs]
+        return hashlib.sha256(repr((runs, sorted(self.before.items()))).encode()).hexdigest()[:32]
 
     @property
     def is_changing(self) -> bool:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import product
 
 from tickets.forecast.model import NEVER, Job, Line, Pace, Paces, Work, usual_minutes
 
@@ -46,23 +45,34 @@ def supposed_jobs(
     ahead = _minutes_of_work(line, jobs, paces)
     window = max(LEAST_WINDOW_MINUTES, *(one.taken for one in past))
     last = max(job.urgency for job in jobs)
-    found = []
-    every = product(range(math.ceil(ahead / window)), enumerate(past), enumerate(_SHIFTS))
-    for copy, (number, one), (part, (shift, chance)) in every:
-        # What was taken this minute comes again a window later, not at once.
-        release = window - one.taken + shift * window
-        release += (copy - (release > window)) * window
-        at = moment(release) if release < ahead else None
-        if at is None:
-            continue
-        due = at + one.lead if one.lead is not None else NEVER
-        urgency = (not one.rush, due, "", f"{copy}.{number}.{part}")
-        place, come = line.ways[one.service][0], release + 0.01
-        found.append(
-            Job("", "", place, one.work, one.service, one.kind, urgency, release=come, chance=chance)
-        )
-    first = [job for job in found if job.urgency < last]
-    return sorted(first, key=lambda job: job.release)[: max(_MOST_PARTS, int(_MOST_SHARE * len(jobs)))]
+    most = max(_MOST_PARTS, int(_MOST_SHARE * len(jobs)))
+    found: list[Job] = []
+    coming = sorted(_coming(past, window), key=lambda one: one[0])
+    for copy in range(math.ceil(ahead / window)):
+        for after, number, part, chance in coming:
+            release = after + copy * window
+            at = moment(release) if release < ahead else None
+            if at is None or len(found) == most:
+                return found
+            one = past[number]
+            due = at + one.lead if one.lead is not None else NEVER
+            urgency = (not one.rush, due, "", f"{copy}.{number}.{part}")
+            if urgency < last:
+                place = line.ways[one.service][0]
+                come = release + 0.01
+                found.append(
+                    Job("", "", place, one.work, one.service, one.kind, urgency, release=come, chance=chance)
+                )
+    return found
+
+
+def _coming(past: Sequence[Past], window: float) -> Iterator[tuple[float, int, int, float]]:
+    """After how many minutes each comes again, its number, in which half of the futures, and how often."""
+    for number, one in enumerate(past):
+        for part, (shift, chance) in enumerate(_SHIFTS):
+            # What was taken this minute comes again a window later, not at once.
+            after = window - one.taken + shift * window
+            yield after - (after > window) * window, number, part, chance
 
 
 def _minutes_of_work(line: Line, jobs: Sequence[Job], paces: Paces) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from tickets.forecast.model import Urgency
 
@@ -34,16 +35,25 @@ def spells(done: Sequence[Spell], hands: int) -> list[Spell]:
 
 
 class _Replay:
+    """`coming`: what nobody has taken up, by when it came; `here`: what of it was there when hands fell free.
+
+    Both hold numbers that are gone as well: `waiting` says which are not.
+    """
+
     def __init__(self, done: list[Spell], hands: int) -> None:
         self.done = done
         self.free = [spell.at for spell in done[:hands]]
         heapq.heapify(self.free)
-        self.waiting = list(range(hands, len(done)))
+        self.first = len(self.free)
+        self.waiting = set(range(self.first, len(done)))
+        self.coming = [(self._came(number), number) for number in self.waiting]
+        heapq.heapify(self.coming)
+        self.here: list[tuple[Urgency, int]] = []
         self.begun: dict[int, float] = {}
 
     def told(self) -> list[Spell]:
         found = []
-        for number in range(len(self.done) - len(self.waiting), len(self.done)):
+        for number in range(self.first, len(self.done)):
             spell = self.done[number]
             self._take_up(spell.at)
             if number not in self.begun and not self._swap(number):
@@ -64,11 +74,21 @@ class _Replay:
             self.begun[number] = start
 
     def _next(self, free: float) -> tuple[int, float]:
-        here = [n for n in self.waiting if self._came(n) <= free]
-        if here:
-            return min(here, key=lambda n: self.done[n].urgency), free
-        number = min(self.waiting, key=self._came)
-        return number, self._came(number)
+        """The most urgent of what is here when hands fall free, else what comes first."""
+        self._drop_gone(self.coming)
+        while self.coming and self.coming[0][0] <= free:
+            _, number = heapq.heappop(self.coming)
+            heapq.heappush(self.here, (self.done[number].urgency, number))
+            self._drop_gone(self.coming)
+        self._drop_gone(self.here)
+        if self.here:
+            return self.here[0][1], free
+        came, number = self.coming[0]
+        return number, came
+
+    def _drop_gone(self, heap: list[tuple[Any, int]]) -> None:
+        while heap and heap[0][1] not in self.waiting:
+            heapq.heappop(heap)
 
     def _came(self, number: int) -> float:
         came = self.done[number].came
@@ -80,6 +100,7 @@ class _Replay:
             return False
         other = max(self.begun, key=lambda n: (self.begun[n] >= self._came(number), self.begun[n]))
         self.begun[number] = max(self.begun.pop(other), self._came(number))
-        self.waiting.append(other)
-        self.waiting.remove(number)
+        self.waiting.add(other)
+        heapq.heappush(self.coming, (self._came(other), other))
+        self.waiting.discard(number)
         return True

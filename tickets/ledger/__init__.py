@@ -15,6 +15,7 @@ from config.settings import Settings
 from tickets.codes import Chooser
 from tickets.cost.stocktaking import NoteKind
 from tickets.database_words import may_do_again
+from tickets.film.advice import Advice
 from tickets.film.keeping import FilmPlan
 from tickets.ledger import (
     arrivals,
@@ -26,10 +27,12 @@ from tickets.ledger import (
     keys,
     orders,
     packing,
+    parcels,
     printing,
     remaking,
     runs,
     scanning,
+    sizing,
     stock,
     telling,
     undoing,
@@ -39,6 +42,8 @@ from tickets.requests import (
     ArrivalNote,
     Judgement,
     OrderDraft,
+    ParcelChange,
+    ParcelMade,
     RepairedArtwork,
     RunSpoilage,
     RunSpoiled,
@@ -170,6 +175,26 @@ class Ledger:
         order, why, by = plain_words(order), plain_words(why), plain_words(by)
         return self._write(lambda books: telling.tell_late(books, order, ready_at, why, by))
 
+    def add_parcel(self, order: str, asked: ParcelChange, by: str = "") -> ParcelMade:
+        """Note one parcel of an order, with a serial shipping container code where the shop gives them."""
+        order, asked, by = plain_words(order), _plain_parcel(asked), plain_words(by)
+        return self._write(lambda books: parcels.add_parcel(books, order, asked, by))
+
+    def change_parcel(self, order: str, number: int, asked: ParcelChange, by: str = "") -> ParcelMade:
+        """Another weight or consignment number of a parcel."""
+        order, asked, by = plain_words(order), _plain_parcel(asked), plain_words(by)
+        return self._write(lambda books: parcels.change_parcel(books, order, number, asked, by))
+
+    def remove_parcel(self, order: str, number: int, by: str = "") -> ParcelMade:
+        """Take a parcel out of the books; its numbers are never given again."""
+        order, by = plain_words(order), plain_words(by)
+        return self._write(lambda books: parcels.remove_parcel(books, order, number, by))
+
+    def put_on_shelf(self, order: str, place: str, by: str = "") -> str:
+        """Note where what is ready of an order lies; "" takes it off."""
+        order, place, by = plain_words(order), plain_words(place), plain_words(by)
+        return self._write(lambda books: parcels.put_on_shelf(books, order, place, by))
+
     def note_slip(self, dispatch_id: int, revision: int) -> None:
         """A packing slip of this revision lies in papers/, whole."""
         self._write(lambda books: packing.note_slip(books, dispatch_id, revision))
@@ -284,6 +309,11 @@ class Ledger:
         asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by))
         return self._write(lambda books: film_spoiling.spoil_run(books, asked))
 
+    def answer_size(self, advice: Advice, by: str, *, is_yes: bool) -> str:
+        """Keep the customer's answer on an advised size; a yes is printed so. Raises `size-too-late`."""
+        by = plain_words(by)
+        return self._write(lambda books: sizing.answer_size(books, advice, by, is_yes=is_yes))
+
     def note_stock(
         self, kind: NoteKind, consumable: str, amount: float, price: Decimal | None = None, by: str = ""
     ) -> str:
@@ -300,3 +330,7 @@ class Ledger:
                 if not tries_left or not may_do_again(error):
                     raise
         raise AssertionError("the last try returns or raises")
+
+
+def _plain_parcel(asked: ParcelChange) -> ParcelChange:
+    return asked if asked.consignment is None else replace(asked, consignment=plain_words(asked.consignment))

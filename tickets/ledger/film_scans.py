@@ -12,6 +12,8 @@ from tickets.codes import RUN_LETTER
 from tickets.ledger.books import Books
 from tickets.ledger.film import require_same_orders
 from tickets.ledger.opening import OpenOrder, row_id
+from tickets.ledger.stock import book_layout_use
+from tickets.lookup.film_runs import read_runs
 from tickets.models import Scan, Ticket
 from tickets.models_film import PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun
 
@@ -30,10 +32,13 @@ def open_run(books: Books, run: str, orders: Mapping[int, OpenOrder]) -> FilmRun
     return row
 
 
-def mark_printed(row: FilmRun | None, scan: Scan) -> None:
-    """From its first scan on a run is printed."""
-    if row is not None and row.standing in (PLANNED, RELEASED):
-        row.standing, row.printed_in = PRINTED, row_id(scan.id)
+def mark_printed(books: Books, row: FilmRun, scan: Scan) -> None:
+    """From its first scan on a run is printed, and what lies on it was taken off the roll."""
+    if row.standing not in (PLANNED, RELEASED):
+        return
+    row.standing, row.printed_in = PRINTED, row_id(scan.id)
+    (stored,) = read_runs(books.session, [row])
+    book_layout_use(books, scan, stored.layout())
 
 
 def unmark_printed(books: Books, undone: Scan) -> None:

@@ -15,7 +15,6 @@ from tickets.ledger.film_scans import mark_printed, open_run
 from tickets.ledger.issuing import issue_reprint
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import OpenOrder, open_orders, orders_of_run, row_id
-from tickets.ledger.stock import book_film_use
 from tickets.models import Scan, Ticket
 from tickets.models_film import PRINTED, FilmPiece, FilmRun
 from tickets.pieces import Spot, Step
@@ -148,22 +147,19 @@ def _book(
     scan = book_scan(
         books, Scan(kind="scan", code=run, station=station, by=asked.by, why=asked.why, at=books.now)
     )
-    mark_printed(row, scan)
+    mark_printed(books, row, scan)
     _mark(books, row, spoilt, scan)
     spares = spoilt.spares_used(pieces)
     reprints: dict[str, str] = {}
-    taken: list[Step] = []
     for opened in orders.values():
         own = {code: count for code, count in spoilt.again.items() if code in opened.tickets}
         steps = [step for code, count in own.items() for step in _steps(waiting[code], code, count, run)]
         book_steps(books, opened, scan, steps, run=run)
-        taken += steps
         for code, count in own.items():
             reprints[code] = issue_reprint(books, opened, code, count, scan).code
         for code in set(spares) & set(opened.tickets):
             _note_spares(books, opened, code, spares[code], scan)
         settle_order(books, opened)
-    book_film_use(books, scan, orders.values(), taken)
     first = books.route.stations[0]
     says = wording.run_spoiled(
         run, station, len(spoilt.lost), sum(spares.values()), reprints, spoilt.again, first

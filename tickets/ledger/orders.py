@@ -85,6 +85,14 @@ def repair_artwork(books: Books, opened: OpenOrder, item: Item, repaired: Repair
     _revise(books, opened, {row_id(item.id): repaired.sha256}, by, told)
 
 
+def resize(books: Books, opened: OpenOrder, item: Item, size_mm: tuple[float, float], by: str) -> None:
+    """Another print size that the customer agreed to: the same artwork is checked anew at it."""
+    was = [item.print_width_mm, item.print_height_mm]
+    item.ordered_width_mm, item.ordered_height_mm = size_mm
+    told = {"resized_mm": list(size_mm), "was_mm": was, "repaired_from": _repaired_from(books, item)}
+    _revise(books, opened, {row_id(item.id): item.artwork_sha256}, by, told)
+
+
 def _is_known(books: Books, item: Item, sha256: str) -> bool:
     """Whether these bytes are an item's artwork, or what the shop has repaired it from."""
     return item.artwork_sha256 == sha256 or _repaired_from(books, item) == sha256

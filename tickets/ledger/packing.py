@@ -36,7 +36,11 @@ def pack(books: Books, opened: OpenOrder, scan: Scan, collected_by: str = "") ->
     books.session.add(DispatchScan(scan_id=row_id(scan.id), dispatch_id=row_id(last.id)))
     books.session.flush()
     _count(books, opened, last)
-    waiting = col(Parcel.order_id) == opened.id, col(Parcel.dispatch_id).is_(None)
+    waiting = (
+        col(Parcel.order_id) == opened.id,
+        col(Parcel.dispatch_id).is_(None),
+        col(Parcel.removed_at).is_(None),
+    )
     books.session.execute(update(Parcel).where(*waiting).values(dispatch_id=last.id))
     return last
 

@@ -88,14 +88,16 @@ def _scan_run(books: Books, request: ScanRequest, named: Named) -> ScanAnswer:
     for opened in orders.values():
         _require_dispatch(books, opened, plan, request)
     scan = book_scan(books, _scan_row(books, request, None))
-    mark_printed(film, scan)
+    if film is not None:
+        mark_printed(books, film, scan)
     for opened in orders.values():
         own = [step for step in plan.steps if step.ticket in opened.tickets]
         book_steps(books, opened, scan, own, run=run)
         settle_order(books, opened)
         if own:
             _send(books, opened, plan, scan, request)
-    book_film_use(books, scan, orders.values(), plan.steps)
+    if film is None:
+        book_film_use(books, scan, orders.values(), plan.steps)
     numbers = [o.order.number for o in orders.values()]
     return ScanAnswer(run, ", ".join(numbers), _says(books, _Said(run, plan)), _moved(plan))
 

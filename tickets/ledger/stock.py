@@ -13,10 +13,11 @@ from tickets.cost.inking import piece_of
 from tickets.cost.money import money_text, to_minor
 from tickets.cost.stock_answers import amount_text
 from tickets.cost.stocktaking import NoteKind, consumables, ink_m2, unit_of
-from tickets.cost.stretch import Stretch, stretch_alone, stretch_in_rows
+from tickets.cost.stretch import Stretch, stretch_alone, stretch_in_rows, stretch_of_layout
+from tickets.film.model import Layout
 from tickets.ledger.books import Books
 from tickets.ledger.opening import OpenOrder, row_id
-from tickets.models import Item, Scan
+from tickets.models import Item, Scan, Ticket
 from tickets.models_stock import FilmUse, StockNote
 from tickets.pieces import Step
 from tickets.places import CANCELLED
@@ -61,6 +62,17 @@ def book_film_use(books: Books, scan: Scan, orders: Iterable[OpenOrder], steps: 
             by_film[film].append(stretch)
     for film, stretches in by_film.items():
         books.session.add(_film_use(books, scan, film, stretches))
+
+
+def book_layout_use(books: Books, scan: Scan, layout: Layout) -> None:
+    """What a run whose layout is known took off the roll, by the scan that printed it: all that lies on it.
+
+    Spares, and pieces that were cancelled meanwhile, are printed with the rest.
+    """
+    named = select(Ticket.code, Item).join(Item).where(col(Ticket.code).in_(list(layout.counts())))
+    pieces = {code: piece_of(item, books.settings.cost) for code, item in books.session.exec(named)}
+    stretch = stretch_of_layout(layout, pieces, books.settings.cost)
+    books.session.add(_film_use(books, scan, layout.film, [stretch]))
 
 
 def give_film_back(books: Books, undone: Scan) -> None:

@@ -40,22 +40,36 @@ def tell_dispatched(books: Books, opened: OpenOrder, scan: Scan) -> None:
     """Pieces have left the house; scans soon after each other are one dispatch."""
     _withdraw(books, opened.id, "ready")
     due = _due(books, opened.id, "dispatched")
-    if due is None:
+    if due is None or "slip" in due.facts:
         _tell(books, opened.id, "dispatched", str(scan.id), {"scans": [scan.id]}, waits=True)
     else:
         due.facts = {**due.facts, "scans": [*due.facts["scans"], scan.id]}
         due.due_at = _after_wait(books)
 
 
+def tell_consignment(books: Books, order_id: int, slip: int, scans: list[int]) -> None:
+    """Parcels of a dispatch have got consignment numbers; with the dispatch itself while that is not told."""
+    asked = select(Telling).where(Telling.order_id == order_id, Telling.kind == "dispatched")
+    told = [t for t in books.session.exec(asked) if set(t.facts["scans"]) & set(scans)]
+    due = next((t for t in told if t.standing == "due"), None)
+    if due is not None:
+        due.due_at = _after_wait(books)
+    elif told:
+        count = sum(t.facts.get("slip") == slip for t in told) + 1
+        facts = {"scans": scans, "slip": slip}
+        _tell(books, order_id, "dispatched", f"slip-{slip}-numbers-{count}", facts, waits=True)
+
+
 def untell_scan(books: Books, order_id: int, scan_id: int | None) -> None:
-    """A scan was taken back before its dispatch was told."""
-    due = _due(books, order_id, "dispatched")
-    if due is None or scan_id not in due.facts["scans"]:
-        return
-    scans = [scan for scan in due.facts["scans"] if scan != scan_id]
-    due.facts = {**due.facts, "scans": scans}
-    if not scans:
-        due.standing = "withdrawn"
+    """A scan was taken back before its dispatch, or the number of its parcels, was told."""
+    asked = select(Telling).where(
+        Telling.order_id == order_id, Telling.kind == "dispatched", Telling.standing == "due"
+    )
+    for due in books.session.exec(asked):
+        scans = [scan for scan in due.facts["scans"] if scan != scan_id]
+        due.facts = {**due.facts, "scans": scans}
+        if not scans:
+            due.standing = "withdrawn"
 
 
 def settle_telling(books: Books, opened: OpenOrder) -> None:

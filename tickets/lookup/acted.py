@@ -13,20 +13,18 @@ from tickets.requests import ScanAnswer
 from tickets.store import Store
 
 
-def scan_document(store: Store, settings: Settings, answer: ScanAnswer) -> dict[str, Any]:
-    """The ticket (or, for an order or run, its tickets) as in `where`, with what a scan or undo moved."""
+def scan_document(store: Store, settings: Settings, answer: ScanAnswer, keyboard: str = "") -> dict[str, Any]:
+    """The ticket (or, for an order or run, its tickets) as in `where`, with what a scan or undo moved.
+
+    `keyboard`: what to say of a scanner that is set to another keyboard than the computer.
+    """
     done, code = answer.as_json(), answer.code
     ask: Any = run_answer if is_run_code(code) else ticket_answer if is_code(code) else order_answer
     if code == answer.order:  # an order's number may look like a code
         ask = order_answer
     where = ask(store, settings, code).as_json()
-    return {
-        **where,
-        "moved": done["moved"],
-        "reprint": done["reprint"],
-        "packing": done["packing"],
-        "says": done["says"],
-    }
+    told = {key: done[key] for key in ("moved", "reprint", "packing", "says")}
+    return {**where, **told, "keyboard": keyboard or None}
 
 
 def desk_document(store: Store, settings: Settings, named: str, says: str) -> dict[str, Any]:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from tickets.forecast.changes import Help
     from tickets.lookup.fresh import Foreseen
 
+
+_GONE = (Standing.DISPATCHED, Standing.CANCELLED, Standing.REFUSED)  # nothing of it is in the house
 Foresee = Callable[[], "Foreseen"]  # costs a simulation, so asked only if needed
 
 
@@ -73,6 +75,9 @@ class Answering:
             unchecked_items=tuple(_item(i, ()) for i in order.items if i.standing == UNCHECKED),
             ready=ready_text(ready, self.now - age if age else None) if ready else None,
             limited_by=ready.station if ready else None,
+            shelf=order.shelf if order.standing not in _GONE else "",
+            consignments=order.consignments,
+            collected_by=order.collected_by,
             is_at_risk=is_at_risk,
             helps=self._helps(order.number) if is_at_risk else None,
         )

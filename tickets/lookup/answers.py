@@ -139,6 +139,9 @@ class OrderAnswer:
     ready: Mapping[str, str | None] | None = None  # "likely" and "latest", in UTC
     limited_by: str | None = None  # the station that it waits for longest
     is_at_risk: bool = False  # it may well be ready only after it is due
+    shelf: str = ""  # where what is ready lies, while anything is in the house
+    consignments: tuple[str, ...] = ()  # numbers of parcels that have left
+    collected_by: tuple[str, ...] = ()
     helps: HelpAnswer | None = None
 
     def as_json(self) -> dict[str, Any]:
@@ -152,6 +155,9 @@ class OrderAnswer:
             "ready": self.ready,
             "limited_by": self.limited_by,
             "at_risk": self.is_at_risk,
+            "shelf": self.shelf or None,
+            "consignments": list(self.consignments),
+            "collected_by": list(self.collected_by),
             "helps": self.helps.as_json() if self.helps else None,
             "tickets": [ticket.as_json() for ticket in self.tickets],
             "refused_items": [item.as_json() for item in self.refused_items],
@@ -179,9 +185,10 @@ class OrderAnswer:
             + f"  {t.quantity}: {t.says}"
             for t in self.tickets
         ]
+        shelf = [f"  on shelf {self.shelf}"] if self.shelf else []
         helps = [f"  What helps most: {self.helps.says}"] if self.helps else []
         head = f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]"
-        return [head, f"  {self.says}", *helps, *tickets]
+        return [head, f"  {self.says}", *shelf, *helps, *tickets]
 
 
 @dataclass(frozen=True, slots=True)

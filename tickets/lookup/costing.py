@@ -16,7 +16,8 @@ from config.settings_cost import Cost
 from tickets.cost.answers import Basis, CostAnswer, CostLine
 from tickets.cost.costing import Part, StretchCost, add_parts, cost_stretch, hands_cost
 from tickets.cost.inking import piece_of
-from tickets.cost.stretch import Piece, stretch_alone, stretch_in_rows
+from tickets.cost.stretch import Piece, stretch_alone, stretch_in_rows, stretch_of_layout
+from tickets.lookup.film_runs import layout_of_run
 from tickets.lookup.finding import order_not_known
 from tickets.lookup.stock import read_stock
 from tickets.models import Item, Lot, Movement, Order, Scan, Ticket
@@ -47,11 +48,20 @@ class _Costing:
         return cost_stretch(stretch, self.cost, self.settings.money.currency).parts
 
     def run(self, run: str, pieces: Mapping[str, int]) -> StretchCost:
-        """A run with what was laid in it (ticket code → pieces), each ticket's pieces in rows."""
+        """A run as it was laid, all that lies on it; or, where its layout is not known, in rows.
+
+        `pieces`: what was laid in it, ticket code → pieces. Spares, and pieces that were cancelled or lost
+        on it, are borne by their tickets.
+        """
         if run not in self.runs:
-            items = _items_of(self.session, list(pieces))
-            jobs = {code: (count, self.piece(items[code])) for code, count in pieces.items()}
-            stretch = stretch_in_rows(jobs, self.settings.film.printable_mm, self.cost)
+            layout = layout_of_run(self.session, run)
+            items = _items_of(self.session, list(layout.counts() if layout else pieces))
+            if layout:
+                own = {code: self.piece(item) for code, item in items.items()}
+                stretch = stretch_of_layout(layout, own, self.cost)
+            else:
+                jobs = {code: (count, self.piece(items[code])) for code, count in pieces.items()}
+                stretch = stretch_in_rows(jobs, self.settings.film.printable_mm, self.cost)
             self.runs[run] = cost_stretch(stretch, self.cost, self.settings.money.currency)
         return self.runs[run]
 

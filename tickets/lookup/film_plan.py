@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from config.settings import Settings
 from tickets import wording_film as wording
-from tickets.film.advice import Advice, advise_all
 from tickets.film.keeping import FilmPlan, keep_runs
 from tickets.film.model import Job, Layout, Rules, StoredRun, Way
 from tickets.film.planning import Plan, Progress, ignore, never, plan_film
@@ -15,6 +14,7 @@ from tickets.film.replanning import Replan, replan_film, take_out
 from tickets.film.rules import rules_of
 from tickets.lookup.film_jobs import read_film_jobs, shapes_on
 from tickets.lookup.film_runs import runs_standing
+from tickets.lookup.size_advice import SizeAdvice, advise_jobs
 from tickets.models_film import PLANNED
 from tickets.store import Store
 
@@ -42,7 +42,7 @@ class Proposal:
     whole: Plan
     replan: Replan
     keep: FilmPlan
-    advice: tuple[Advice, ...]
+    advice: tuple[SizeAdvice, ...]
 
 
 def propose_plan(store: Store, settings: Settings, effort: Effort | None = None) -> Proposal:
@@ -53,7 +53,7 @@ def propose_plan(store: Store, settings: Settings, effort: Effort | None = None)
     jobs, planned = _read(store, settings)
     if not jobs and not planned:
         raise wording.nothing_for_film()
-    return _propose(jobs, planned, settings, effort or Effort())
+    return _propose(store, jobs, planned, settings, effort or Effort())
 
 
 def propose_move(
@@ -75,7 +75,7 @@ def propose_move(
     moved = [replace(j, pinned_run=run) if j.code == code else j for j in jobs]
     on_runs = {piece.code for r in planned for piece in r.pieces}
     moved = [j for j in moved if j.code in on_runs or j.code == code]  # who waits, waits for the next plan
-    found = _propose(moved, planned, settings, effort or Effort(), unpinned=run)
+    found = _propose(store, moved, planned, settings, effort or Effort(), unpinned=run)
     there = [layout for layout in found.whole.layouts if layout.run == run]
     if len(there) != 1 or not there[0].counts().get(code, 0):
         raise wording.does_not_fit_run(code, run, settings.film.laying.run_mm)
@@ -117,6 +117,7 @@ def _read(store: Store, settings: Settings) -> tuple[list[Job], list[StoredRun]]
 
 
 def _propose(
+    store: Store,
     jobs: Sequence[Job],
     planned: Sequence[StoredRun],
     settings: Settings,
@@ -135,7 +136,8 @@ def _propose(
         progress=effort.progress,
     )
     shapes = shapes_on(planned) | {job.code: job.shape for job in jobs}
-    advice = advise_all(jobs, rules, settings.film.laying.advise_percent / 100)
+    with store.reading() as session:
+        advice = advise_jobs(session, settings, jobs)
     in_rows = plan_film(jobs, rules, seconds=0, ways=(Way.ROWS,))
     whole = Plan(replan.layouts, in_rows.rows_mm, replan.plan.unlaid, replan.plan.is_whole)
     return Proposal(

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlmodel import Session, col, func, select
 
-from tickets.film.model import RunPiece, StoredRun, Way
+from tickets.film.model import Layout, RunPiece, StoredRun, Way
 from tickets.lookup.answers import utc_text
 from tickets.models import Item, Lot, Order, Ticket
 from tickets.models_film import DROPPED, PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun
@@ -87,6 +87,12 @@ def film_runs(store: Store, *, everything: bool = False) -> list[FilmRunAnswer]:
                 | ((col(FilmRun.standing) == PRINTED) & col(FilmRun.code).in_(on_film))
             )
         return _answers(session, list(reversed(session.exec(asked).all())))
+
+
+def layout_of_run(session: Session, code: str) -> Layout | None:
+    """What lies on a run, and how; None where the books have no layout of it."""
+    rows = session.exec(select(FilmRun).where(FilmRun.code == code, FilmRun.standing != DROPPED)).all()
+    return read_runs(session, rows)[0].layout() if rows else None
 
 
 def runs_standing(session: Session, standings: Collection[str]) -> list[StoredRun]:

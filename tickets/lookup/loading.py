@@ -6,7 +6,7 @@ Plain SQL, alike on both databases: the tables' classes take longer to import th
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -78,6 +78,20 @@ _LAST_SCANS = _of_orders(
     """,
     at=Utc,
 )
+# What is known of dispatches: the shelf, numbers of parcels that are gone, and who came.
+_DISPATCHED = _of_orders(
+    """
+    SELECT order_id, 'shelf' AS kind, 0 AS number, place AS says FROM shelves
+    WHERE order_id IN :ids AND place <> ''
+    UNION ALL
+    SELECT order_id, 'consignment', number, consignment FROM parcels
+    WHERE order_id IN :ids AND removed_at IS NULL AND dispatch_id IS NOT NULL AND consignment <> ''
+    UNION ALL
+    SELECT order_id, 'collected', number, collected_by FROM dispatches
+    WHERE order_id IN :ids AND voided_at IS NULL AND collected_by <> ''
+    ORDER BY order_id, kind, number
+    """
+)
 
 
 def load_orders(session: Session, order_ids: Sequence[int]) -> list[OrderFacts]:
@@ -90,8 +104,11 @@ def read_orders(session: Session, order_ids: Sequence[int]) -> Iterator[OrderFac
     for start in range(0, len(order_ids), _AT_ONCE):
         some = list(order_ids[start : start + _AT_ONCE])
         reading = _Reading(session, some)
-        items = reading.items()
-        orders = {row.id: _order(row, tuple(items.get(row.id, ()))) for row in reading.rows(_ORDERS)}
+        items, gone = reading.items(), reading.dispatched()
+        orders = {
+            row.id: _order(row, tuple(items.get(row.id, ())), gone.get(row.id, {}))
+            for row in reading.rows(_ORDERS)
+        }
         yield from (orders[order_id] for order_id in some if order_id in orders)
 
 
@@ -136,6 +153,15 @@ class _Reading:
             )
         return tickets
 
+    def dispatched(self) -> dict[int, dict[str, list[str]]]:
+        """What is known of dispatches, by order and kind; each thing once."""
+        known: dict[int, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+        for row in self.rows(_DISPATCHED):
+            said = known[row.order_id][row.kind]
+            if row.says not in said:
+                said.append(row.says)
+        return known
+
     def lots(self) -> dict[int, tuple[dict[str, int], tuple[str, ...]]]:
         """Where the pieces of each ticket are, and the runs that they are in."""
         places: dict[int, dict[str, int]] = defaultdict(dict)
@@ -157,7 +183,9 @@ class _Reading:
         }
 
 
-def _order(row: Row[Any], items: tuple[ItemFacts, ...]) -> OrderFacts:
+def _order(
+    row: Row[Any], items: tuple[ItemFacts, ...], dispatched: Mapping[str, Sequence[str]]
+) -> OrderFacts:
     return OrderFacts(
         order_id=row.id,
         number=row.number,
@@ -171,6 +199,9 @@ def _order(row: Row[Any], items: tuple[ItemFacts, ...]) -> OrderFacts:
         rush=bool(row.rush),
         taken_at=row.taken_at,
         items=items,
+        shelf="".join(dispatched.get("shelf", ())),
+        consignments=tuple(dispatched.get("consignment", ())),
+        collected_by=tuple(dispatched.get("collected", ())),
     )
 
 

@@ -13,9 +13,10 @@ from sqlmodel import Session, col, select
 from tickets.lookup.answers import utc_text
 from tickets.lookup.finding import order_not_known
 from tickets.models import Item, Order
-from tickets.models_packing import Dispatch, Parcel
+from tickets.models_packing import Dispatch, DispatchScan, Parcel
 from tickets.packing import Counts, Packed, PackedItem, pack_items
 from tickets.store import Store
+from tickets.wording_parcels import no_such_parcel
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,9 @@ class ParcelAnswer:
     """One parcel; `slip` is the number of the dispatch that it went with, None while it waits for one."""
 
     order: str
+    customer: str
+    purchase_order: str
+    ship_to: tuple[str, ...]
     number: int
     weight_g: int | None
     consignment: str
@@ -107,6 +111,31 @@ def due_slips(store: Store) -> list[SlipAnswer]:
         return [slip for order in orders for slip in _slips(session, order) if not slip.is_papered]
 
 
+def find_parcel(store: Store, order: str, number: int) -> ParcelAnswer:
+    """One parcel of an order. Raises NotFound `order-not-known`, `no-such-parcel`."""
+    for parcel in order_parcels(store, order):
+        if parcel.number == number:
+            return parcel
+    raise no_such_parcel(order, number)
+
+
+def sent_with(store: Store, scans: Sequence[int]) -> list[SlipAnswer]:
+    """The dispatches that these scans of one order were booked with, void ones left out."""
+    with store.reading() as session:
+        mine = select(DispatchScan.dispatch_id).where(col(DispatchScan.scan_id).in_(scans))
+        orders = select(Order).join(Dispatch).where(col(Dispatch.id).in_(mine)).distinct()
+        found = set(session.exec(mine))
+        slips = [slip for order in session.exec(orders).all() for slip in _slips(session, order)]
+    return [slip for slip in slips if slip.dispatch_id in found and slip.voided_at is None]
+
+
+def order_ship_to(store: Store, number: str) -> tuple[str, ...]:
+    """The lines of the address that an order is sent to; none where it names none, or nobody knows it."""
+    with store.reading() as session:
+        document = session.exec(select(Order.document).where(Order.number == number)).first()
+        return ship_to_of(document or "")
+
+
 def order_parcels(store: Store, number: str) -> list[ParcelAnswer]:
     """The parcels of an order in their order. Raises NotFound `order-not-known`."""
     with store.reading() as session:
@@ -168,11 +197,15 @@ def _parcels(session: Session, order: Order) -> list[tuple[int | None, ParcelAns
         .where(Parcel.order_id == order.id, col(Parcel.removed_at).is_(None))
         .order_by(col(Parcel.number))
     )
+    ship_to = ship_to_of(order.document)
     return [
         (
             parcel.dispatch_id,
             ParcelAnswer(
                 order.number,
+                order.customer_name,
+                order.purchase_order,
+                ship_to,
                 parcel.number,
                 parcel.weight_g,
                 parcel.consignment,

@@ -102,6 +102,12 @@ def read_stock(session: Session, settings: Settings) -> StockBook:
     return StockBook(settings, notes, [_took(row) for row in session.connection().execute(asked)])
 
 
+def rates_in_use(store: Store, settings: Settings) -> Cost:
+    """The figures that costs and prices are reckoned by now."""
+    with store.reading() as session:
+        return read_stock(session, settings).rates()
+
+
 def stock_now(store: Store, settings: Settings, now: datetime) -> StockAnswer:
     """Every consumable that was ever bought or counted: what is there, and how long it lasts."""
     with store.reading() as session:

@@ -28,14 +28,25 @@ def index_order(session: Session, order: Order, items: Iterable[Item] | None = N
         session.flush()
         asked = select(Items).where(Items.order_id == order.id).order_by(col(Items.number))
         items = session.exec(asked).all()
-    lines = order_lines(searchable(order, items))
+    lines = order_lines(searchable(order, items, _parcels(session, order)))
     order.search_text = "\n".join(lines)
     words = words_to_spell(lines)
     if words:
         session.execute(_ADD_WORD, [{"word": word} for word in words])
 
 
-def searchable(order: Order, items: Iterable[Item]) -> Searchable:
+def _parcels(session: Session, order: Order) -> tuple[str, ...]:
+    """Numbers of its parcels that a caller may read out."""
+    if order.id is None:
+        return ()
+    from tickets.models_packing import Parcel
+
+    asked = select(Parcel).where(Parcel.order_id == order.id, col(Parcel.removed_at).is_(None))
+    parcels = session.exec(asked.order_by(col(Parcel.number))).all()
+    return tuple(dict.fromkeys(n for p in parcels for n in (p.consignment, p.sscc) if n))
+
+
+def searchable(order: Order, items: Iterable[Item], parcels: tuple[str, ...] = ()) -> Searchable:
     """The fields of an order and its items that a caller may name."""
     listed = list(items)
     return Searchable(
@@ -46,4 +57,5 @@ def searchable(order: Order, items: Iterable[Item]) -> Searchable:
         phone=order.customer_phone,
         artworks=tuple(dict.fromkeys(i.artwork for i in listed)),
         garments=tuple(dict.fromkeys(g for i in listed for g in (i.garment, i.placement) if g)),
+        parcels=parcels,
     )

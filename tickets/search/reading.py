@@ -182,16 +182,23 @@ class PostgresIndex:
         if not groups or not all(groups):
             return []
         query = " & ".join("(" + " | ".join(_tsquery_term(t) for t in sorted(g)) + ")" for g in groups)
-        condition, order = (
-            ("closed_at IS NULL", _SOONEST)
-            if live
-            else ("closed_at IS NOT NULL", "ORDER BY orders.id DESC LIMIT :most")
-        )
-        sql = (
-            f"SELECT {_COLUMNS} FROM orders WHERE {ORDER_WORDS} @@ CAST(:query AS tsquery) "
-            f"AND {condition} {order}"
-        )
-        return _hits(self.session, sql, {"query": query, "most": most})
+        asked = _POSTGRESQL_LIVE if live else _POSTGRESQL_FINISHED
+        return _hits(self.session, asked, {"query": query, "most": most})
+
+
+# Words are looked up by themselves, and asked as a subquery: a planner that sees hundreds of alternatives, or
+# an order by id with a limit, rather reads all orders and makes the words of each, a thousand times slower.
+_FOUND = (
+    f"WITH found AS MATERIALIZED (SELECT orders.id FROM orders "
+    f"WHERE {ORDER_WORDS} @@ (SELECT CAST(:query AS tsquery)) AND "
+)
+_POSTGRESQL_LIVE = (
+    f"{_FOUND} closed_at IS NULL) SELECT {_COLUMNS} FROM found JOIN orders ON orders.id = found.id {_SOONEST}"
+)
+_POSTGRESQL_FINISHED = (
+    f"{_FOUND} closed_at IS NOT NULL), newest AS (SELECT id FROM found ORDER BY id DESC LIMIT :most) "
+    f"SELECT {_COLUMNS} FROM newest JOIN orders ON orders.id = newest.id ORDER BY orders.id DESC"
+)
 
 
 def pieces_of(word: str) -> tuple[str, str, str]:

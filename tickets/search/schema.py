@@ -54,14 +54,18 @@ _SQLITE_TRIGGERS = {
             SELECT 'delete', old.id, old.search_text WHERE old.closed_at IS NULL;
     END""",
 }
+# Without `fastupdate = off` new rows wait in a list that every search reads through until the server tidies
+# up; with some thousand of them it rather reads the whole table, a thousand times slower. One order is
+# written in a millisecond more.
+_AT_ONCE = " WITH (fastupdate = off)"
 _POSTGRESQL_INDEXES = (
-    f"CREATE INDEX IF NOT EXISTS ix_search_orders ON orders USING gin ({ORDER_WORDS})",
-    f"CREATE INDEX IF NOT EXISTS ix_search_live_orders ON orders USING gin ({ORDER_WORDS})"
+    f"CREATE INDEX IF NOT EXISTS ix_search_orders ON orders USING gin ({ORDER_WORDS}){_AT_ONCE}",
+    f"CREATE INDEX IF NOT EXISTS ix_search_live_orders ON orders USING gin ({ORDER_WORDS}){_AT_ONCE}"
     " WHERE closed_at IS NULL",
 )
 
 _POSTGRESQL_TRIGRAMS = (
-    "CREATE INDEX IF NOT EXISTS ix_search_trigrams ON search_words USING gin (word gin_trgm_ops)"
+    f"CREATE INDEX IF NOT EXISTS ix_search_trigrams ON search_words USING gin (word gin_trgm_ops){_AT_ONCE}"
 )
 
 

@@ -38,6 +38,7 @@ class Searchable:
     phone: str = ""
     artworks: tuple[str, ...] = ()
     garments: tuple[str, ...] = ()  # descriptions and placements
+    parcels: tuple[str, ...] = ()  # consignment numbers and shipping codes
 
 
 def order_lines(order: Searchable) -> tuple[str, ...]:
@@ -51,6 +52,7 @@ def order_lines(order: Searchable) -> tuple[str, ...]:
         _terms(fold(order.email).split(), whole=fold_joined(order.email)),
         phone_digits(order.phone),
         *[line for line in dict.fromkeys(items) if line][:MOST_LINES],
+        *[_terms(number_terms(parcel), whole=fold_joined(parcel)) for parcel in order.parcels[:MOST_LINES]],
     )
 
 

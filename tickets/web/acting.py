@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from tickets.ledger.meaning import scan_as_meant
 from tickets.lookup.naming import name_thing
 from tickets.requests import ScanAnswer, ScanRequest
 from tickets.web.door import Web
@@ -31,22 +32,21 @@ class Scanned:
 def take_scan(web: Web, scanned: Scanned) -> ScanAnswer:
     """Book a scan. Raises ShopProblem; then nothing is booked."""
     last = web.settings.station[-1].name
-    return web.ledger.scan(
-        ScanRequest(
-            code=name_thing(web.store, scanned.code, orders=scanned.station == last),
-            station=scanned.station,
-            good=scanned.good,
-            spoiled=scanned.spoiled,
-            why=scanned.why,
-            by=scanned.by,
-            key=scanned.key,
-            catch_up=scanned.catch_up,
-            part=scanned.part,
-            collected_by=scanned.collected_by,
-            device_at=scanned.device_at,
-            device_sequence=scanned.device_sequence,
-        )
+    request = ScanRequest(
+        code=name_thing(web.store, scanned.code, orders=scanned.station == last),
+        station=scanned.station,
+        good=scanned.good,
+        spoiled=scanned.spoiled,
+        why=scanned.why,
+        by=scanned.by,
+        key=scanned.key,
+        catch_up=scanned.catch_up,
+        part=scanned.part,
+        collected_by=scanned.collected_by,
+        device_at=scanned.device_at,
+        device_sequence=scanned.device_sequence,
     )
+    return scan_as_meant(web.ledger, request, scanned.code)
 
 
 def undo(web: Web, code: str, by: str = "", key: str = "") -> ScanAnswer:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, BackgroundTasks, Depends, Query, Request
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field
 
 from tickets.codes import read_code
 from tickets.lookup import (
@@ -21,16 +22,32 @@ from tickets.lookup import (
 from tickets.lookup.acted import desk_document, scan_document
 from tickets.lookup.items import done_lately, open_questions
 from tickets.lookup.line import line_answer
+from tickets.lookup.naming import keyboard_hint, name_thing
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
+from tickets.web.describing import describe
 from tickets.web.door import WebDep, require_desk
+from tickets.web.queries_page import question_about
 from tickets.web.showing import person_named
 from tickets.wording_change import needs_one_change
 
 router = APIRouter(prefix="/api")
 Document = dict[str, Any]
 INBOX_DAYS = 30
+_DAY_FIRST = re.compile(r"\d{4}-\d{2}-\d{2}(?:$|[Tt ])")
 Text = Annotated[str, Field(max_length=1000)]
+Repair = Literal["srgb", "background", "harden", "specks", "trim", "thicken"]
 Pieces = Annotated[int, Field(ge=0, le=1_000_000)]
+
+
+def _as_written(value: object) -> object:
+    """A day or moment as RFC 3339 writes it; a bare number, which pydantic takes too, is neither."""
+    if value is not None and not (isinstance(value, str) and _DAY_FIRST.match(value)):
+        raise ValueError("it is written as 2026-12-04, or as 2026-12-04T10:20:00Z")
+    return value
+
+
+Day = Annotated[date, BeforeValidator(_as_written)]
+Moment = Annotated[AwareDatetime, BeforeValidator(_as_written)]
 
 
 class _Asked(BaseModel):
@@ -50,7 +67,7 @@ class ScanAsked(_Asked):
     catch_up: bool = False
     part: bool = False
     collected_by: Text = ""
-    device_at: AwareDatetime | None = None  # the device's own clock and count, where it kept the scan
+    device_at: Moment | None = None  # the device's own clock and count, where it kept the scan
     device_sequence: Annotated[int, Field(ge=0, le=2**31 - 1)] | None = None
 
 
@@ -73,6 +90,13 @@ class ActAsked(_Asked):
     due: Annotated[str, Field(max_length=10)] = ""
 
 
+class ReleaseAsked(ActAsked):
+    """A release; with `repair` the artwork is repaired first; `this_once`: it is not remembered."""
+
+    repair: Annotated[list[Repair], Field(max_length=10)] = []
+    this_once: bool = False
+
+
 @router.get("/where")
 def where(web: WebDep, words: Annotated[str, Query(max_length=300)] = "") -> Document:
     """As `where --json`."""
@@ -80,7 +104,7 @@ def where(web: WebDep, words: Annotated[str, Query(max_length=300)] = "") -> Doc
 
 
 @router.get("/orders")
-def orders(web: WebDep, standing: str | None = None, since: date | None = None) -> Document:
+def orders(web: WebDep, standing: str | None = None, since: Day | None = None) -> Document:
     """As `orders --json`."""
     found = list_orders(web.store, web.settings, standing, since, foresee=web.foresee)
     return {"asked": "", "orders": [order.as_json() for order in found]}
@@ -131,7 +155,7 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     fields = {**asked.model_dump(), "by": person_named(request, web, asked.by)}
     answer = take_scan(web, Scanned(**fields))
     later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
-    return scan_document(web.store, web.settings, answer)
+    return scan_document(web.store, web.settings, answer, keyboard_hint(asked.code, answer.code))
 
 
 @router.post("/undo")
@@ -149,9 +173,24 @@ def hold(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
 
 
 @router.post("/release", dependencies=[Depends(require_desk)])
-def release(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
-    """As `release --json`."""
-    return _act(web, later, "release", asked)
+def release(web: WebDep, later: BackgroundTasks, asked: ReleaseAsked) -> Document:
+    """As `release --json`, with `--repair` and `--this-once` where asked."""
+    if not asked.repair:
+        said = Acted(note=asked.note, by=asked.by, remember=not asked.this_once)
+        named, says = act_at_desk(web, "release", asked.code, said)
+    else:
+        named, says = release_repaired(web, asked)
+    later.add_task(web.folders.write_due_papers)
+    return desk_document(web.store, web.settings, named, says)
+
+
+def release_repaired(web: WebDep, asked: ReleaseAsked) -> tuple[str, str]:
+    """What was named, and the sentence. Raises ShopProblem as the page of questions does."""
+    named = name_thing(web.store, asked.code, orders=True)
+    item = question_about(web.store, named)
+    remember = not asked.this_once
+    says = web.folders.mends.release(item, asked.repair, asked.by, asked.note, remember=remember)
+    return named, says
 
 
 @router.post("/change", dependencies=[Depends(require_desk)])
@@ -175,8 +214,7 @@ def _act(web: WebDep, later: BackgroundTasks, act: str, asked: ActAsked) -> Docu
     return desk_document(web.store, web.settings, named, says)
 
 
-@router.get("/openapi.json")
+@router.get("/openapi.json", include_in_schema=False)
 def openapi(request: Request) -> Document:
     """What all of these take and answer (OpenAPI)."""
-    document: Document = request.app.openapi()
-    return document
+    return describe(request.app)

@@ -17,6 +17,7 @@ from tickets.web import (
     customer_page,
     desk_page,
     drop_page,
+    film_page,
     kept_page,
     language_page,
     line_page,
@@ -45,6 +46,7 @@ PAGES = (
     packing_page,
     drop_page,
     papers_page,
+    film_page,
     promise_page,
     queries_page,
     kept_page,
@@ -94,11 +96,19 @@ async def _answer_unreadable(request: Request, error: Exception) -> Response:
 
 async def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    problem: ShopProblem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
     if isinstance(error.__cause__, ShopProblem):  # of a body that could not be read: the reason is ours
-        return await answer_problem(request, error.__cause__)
-    problem = NotFound("no-such-page", "There is no such page.", "Begin at the line.")
-    problem.http_status = error.status_code
-    return await answer_problem(request, problem)
+        problem = error.__cause__
+    elif error.status_code == 400:  # a body that is not what it says it is
+        problem = BadInput("request-not-read", "What was sent cannot be read.", "Load the page again.")
+    elif error.status_code == 405:
+        says = f"There is nothing at this address that takes {request.method}."
+        problem = ShopProblem("no-such-method", says, "See /api/openapi.json.")
+    if not isinstance(error.__cause__, ShopProblem):
+        problem.http_status = error.status_code
+    response = await answer_problem(request, problem)
+    response.headers.update(error.headers or {})
+    return response
 
 
 async def _answer_fault(request: Request, error: Exception) -> Response:

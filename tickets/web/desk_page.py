@@ -10,12 +10,12 @@ from fastapi.responses import Response
 
 from tickets.lookup import order_answer, order_history, where_is
 from tickets.lookup.items import ItemPage, items_of
-from tickets.lookup.packing import order_slips
+from tickets.lookup.packing import order_parcels, order_slips
 from tickets.problems import NotFound, ShopProblem
 from tickets.web.acting import Acted, act_at_desk
 from tickets.web.door import Web, WebDep, require_desk
 from tickets.web.showing import go_to, person_of, show
-from tickets.wording_packing import say_slip
+from tickets.wording_packing import say_parcel, say_slip
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=1000)]
@@ -33,10 +33,11 @@ def ask_where(request: Request, web: WebDep, words: str = "") -> Response:
 @router.get("/orders/{number:path}")
 def show_order(request: Request, web: WebDep, number: str) -> Response:
     """All about an order."""
-    return _page(request, web, number)
+    return show_order_with(request, web, number)
 
 
-def _page(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
+def show_order_with(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
+    """An order's page, with what could not be done."""
     order = order_answer(web.store, web.settings, number, foresee=web.foresee)
     items = items_of(web.store, number)
     link = web.links.of_order(number)
@@ -50,6 +51,8 @@ def _page(request: Request, web: Web, number: str, problem: ShopProblem | None =
         items=items,
         names={ticket.code: f"{ticket.code} · {ticket.artwork}" for ticket in order.tickets},
         slips=order_slips(web.store, number),
+        parcels=order_parcels(web.store, number),
+        parcel_says=say_parcel,
         slip_says=lambda slip: say_slip(slip, web.settings.shop.zone),
         history=list(reversed(order_history(web.store, number))),
         person=person_of(request),
@@ -84,7 +87,7 @@ def act(
     try:
         _, says = act_at_desk(web, act, code, said)
     except ShopProblem as problem:
-        return _page(request, web, order, problem)
+        return show_order_with(request, web, order, problem)
     later.add_task(web.folders.write_due_papers)
     response = go_to(request, "/queries" if back == "queries" else f"/orders/{quote(order)}", says)
     response.background = later

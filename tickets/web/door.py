@@ -10,6 +10,7 @@ from typing import Annotated, Protocol
 from fastapi import Depends, Request
 
 from config.settings import Settings
+from tickets.film.model import StoredRun
 from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
@@ -19,6 +20,7 @@ from tickets.ledger.sign_ins import SignInBook
 from tickets.lookup.answering import Foresee
 from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
+from tickets.lookup.packing import ParcelAnswer
 from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
@@ -42,8 +44,20 @@ class Folders(Protocol):
         """The job ticket (PDF); b"" when it is not printed yet."""
         ...
 
+    def make_run_files(self, run: StoredRun) -> None:
+        """Write a run's file and its sheet, proved by reading back. Raises ShopProblem."""
+        ...
+
+    def run_file(self, run: str, *, is_sheet: bool) -> bytes:
+        """A run's file for the printer, or its sheet (PDF); b"" when it is not written."""
+        ...
+
     def packing_slip(self, order: str, number: int) -> bytes:
         """A packing slip (PDF), as it is now. Raises NotFound, ShopProblem `nothing-packed-yet`."""
+        ...
+
+    def parcel_label(self, parcel: ParcelAnswer) -> bytes:
+        """A parcel's label (PDF)."""
         ...
 
     def joined_papers(self, rows: Sequence[PaperRow]) -> bytes:

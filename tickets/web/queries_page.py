@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Annotated
 from urllib.parse import urlencode
@@ -12,9 +13,11 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 
 from tickets import wording_floor, wording_mends
+from tickets.film.sizing import advice_of_size
 from tickets.lookup.items import ItemPage, open_questions
 from tickets.lookup.line import line_answer
 from tickets.problems import BadInput, NotFound, ShopProblem
+from tickets.store import Store
 from tickets.web.door import Web, WebDep, require_desk
 from tickets.web.mends import AFTER, BEFORE, CLOSE_AFTER, CLOSE_BEFORE, MARKED
 from tickets.web.showing import go_to, person_of, show
@@ -40,6 +43,12 @@ def show_queries(request: Request, web: WebDep) -> Response:
     return _page(request, web)
 
 
+def _smaller(web: Web, questions: Sequence[ItemPage]) -> dict[str, str]:
+    """What a few millimetres less would save, by ticket: a thing to ask in the same message."""
+    found = {q.code: advice_of_size(web.settings, q.print_mm, q.quantity) for q in questions if q.print_mm}
+    return {code: advice[1] for code, advice in found.items() if advice}
+
+
 def _page(request: Request, web: Web, problem: ShopProblem | None = None) -> Response:
     questions = open_questions(web.store)
     since = {(a.order, a.item): a.since for a in line_answer(web.store, web.settings, web.clock()).asked}
@@ -51,6 +60,7 @@ def _page(request: Request, web: Web, problem: ShopProblem | None = None) -> Res
         problem=problem,
         questions=questions,
         since=since,
+        smaller=_smaller(web, questions),
         messages=messages,
         helping={q.code: web.folders.mends.helping(q) for q in questions},
         person=person_of(request),
@@ -64,7 +74,7 @@ def show_repairs(
     request: Request, web: WebDep, code: str, do: Annotated[tuple[str, ...], Query(max_length=10)] = ()
 ) -> Response:
     """Each repair with its pictures before and after; those that `do` names together, and checked again."""
-    item = _question(web, code)
+    item = question_about(web.store, code)
     try:
         return _repairs(request, web, item, do)
     except ShopProblem as problem:
@@ -97,7 +107,7 @@ def _repairs(
 @desk.get("/{code}/repairs/{name}/{view}.png")
 def show_view(web: WebDep, code: str, name: str, view: str) -> Response:
     """A picture of one repair, or of several together."""
-    picture = web.folders.mends.view(_question(web, code), name, view)
+    picture = web.folders.mends.view(question_about(web.store, code), name, view)
     if not picture:
         raise NotFound("no-picture", f"There is no such picture of {code}.", "Load the page again.")
     return Response(picture, media_type="image/png", headers={"Cache-Control": "private, max-age=300"})
@@ -117,7 +127,7 @@ def release_repaired(
     remember: Words = "",
 ) -> Response:
     """Book the repaired artwork as a revision and let the ticket go on; or show the chosen ones together."""
-    item = _question(web, code)
+    item = question_about(web.store, code)
     if act == "see":
         return go_to(request, f"/queries/{code}/repairs?{urlencode({'do': do}, doseq=True)}#together")
     try:
@@ -138,7 +148,7 @@ def _again(
 ) -> Response:
     """The repairs once more with what is wrong; all questions where this one is answered by now."""
     try:
-        return _repairs(request, web, _question(web, item.code), chosen, problem)
+        return _repairs(request, web, question_about(web.store, item.code), chosen, problem)
     except ShopProblem:
         return _page(request, web, problem)
 
@@ -150,7 +160,7 @@ async def receive_artwork(request: Request, web: WebDep, code: str, form: FormDe
 
 
 def _receive(request: Request, web: Web, code: str, form: FormData) -> Response:
-    item, file = _question(web, code), form.get("file")
+    item, file = question_about(web.store, code), form.get("file")
     try:
         if not isinstance(file, UploadFile) or not file.filename:
             raise BadInput("file-empty", *wording_mends.NO_FILE)
@@ -162,9 +172,9 @@ def _receive(request: Request, web: Web, code: str, form: FormData) -> Response:
     return go_to(request, "/queries", wording_mends.sent_in(item.artwork, item.order))
 
 
-def _question(web: Web, code: str) -> ItemPage:
+def question_about(store: Store, code: str) -> ItemPage:
     """The open question about a ticket. Raises NotFound `no-open-question`."""
-    for item in open_questions(web.store):
+    for item in open_questions(store):
         if item.code and item.code == code:
             return item
     raise NotFound("no-open-question", *wording_mends.no_open_question(code))

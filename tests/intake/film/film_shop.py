@@ -4,22 +4,21 @@ from __future__ import annotations
 
 import hashlib
 import io
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-import pikepdf
 from PIL import Image, ImageCms, ImageDraw
 
-from intake.film.making import keep_arts, look_of, plan_of
+from config.settings import load_settings
+from intake.film.making import KeptArts, keep_arts, look_of, plan_of
+from intake.film.proof import ProofFault, prove
 from intake.film.proof_plan import ProofPlan
 from intake.inbox.claiming import original_path
 from intake.sandbox import Sandbox
 from intake.shop import Shop
 from tickets.film.model import RunPiece, StoredRun, Way
-from tickets.film.placing import ArtKey
 from tickets.paper.film.run_file import DrawnRun, draw_run
 from tickets.paper.fonts import load_fonts
 
@@ -117,23 +116,20 @@ class Made:
 
     path: Path
     run: StoredRun
-    arts: Mapping[ArtKey, Path]
+    arts: KeptArts
     drawn: DrawnRun
     plan: ProofPlan
 
 
 def draw(shop: Shop, run: StoredRun, sandbox: Sandbox, path: Path, **look: object) -> Made:
     """Draw a run's file, unproved."""
-    arts, _ = keep_arts(shop, run, sandbox)
+    arts = keep_arts(shop, run, sandbox)
     looks = replace(look_of(shop, run), **look)  # type: ignore[arg-type]
     with path.open("wb") as out:
-        drawn = draw_run(out, run, arts, looks, load_fonts())
+        drawn = draw_run(out, run, arts.paths, looks, load_fonts())
     return Made(path, run, arts, drawn, plan_of(path, run, drawn, arts, looks))
 
 
-@contextmanager
-def spoiling(made: Made) -> Iterator[pikepdf.Pdf]:
-    """The file opened to be spoilt, and saved over itself."""
-    with pikepdf.open(made.path, allow_overwriting_input=True) as pdf:
-        yield pdf
-        pdf.save(made.path)
+def proved(plan: ProofPlan) -> list[ProofFault]:
+    """What is wrong with a file, with the shipped limits of what is read."""
+    return prove(plan, load_settings(Path("nowhere")).limits.file)

@@ -15,10 +15,9 @@ import pytest
 from pikepdf import Array, Name, Operator
 
 from intake.film.making import proof_faults
-from intake.film.proof import prove
 from intake.sandbox import Sandbox
 from intake.shop import Shop
-from tests.intake.film.film_shop import Kind, Made, as_bytes, badge, draw, photo, run_of
+from tests.intake.film.film_shop import Kind, Made, as_bytes, badge, draw, photo, proved, run_of
 
 BADGE, OTHER, PHOTO = (40.0, 30.0), (40.0, 30.0), (60.0, 45.0)
 Spoil = Callable[[pikepdf.Pdf], None]
@@ -174,7 +173,7 @@ def test_whatever_is_spoilt_is_found_and_named(spoil: Spoil, says: str, sound: M
     with pikepdf.open(sound.path) as pdf:
         spoil(pdf)
         pdf.save(path)
-    faults = prove(replace(sound.plan, pdf=str(path)))
+    faults = proved(replace(sound.plan, pdf=str(path)))
     assert faults
     assert re.search(says, faults[0].says), faults
 
@@ -184,7 +183,7 @@ def test_the_file_that_they_were_made_of_is_sound(sound: Made, tmp_path: Path) -
     path = tmp_path / "saved.pdf"
     with pikepdf.open(sound.path) as pdf:
         pdf.save(path)
-    assert prove(replace(sound.plan, pdf=str(path))) == []
+    assert proved(replace(sound.plan, pdf=str(path))) == []
 
 
 def test_a_plan_that_keeps_no_gap_is_found(shop: Shop, sandbox: Sandbox, tmp_path: Path) -> None:
@@ -194,7 +193,7 @@ def test_a_plan_that_keeps_no_gap_is_found(shop: Shop, sandbox: Sandbox, tmp_pat
         first, second, third = run.pieces
         near = replace(run, pieces=(first, replace(second, x_mm=second.x_mm - nearer), third))
         made = draw(shop, near, sandbox, tmp_path / "near.pdf")
-        assert says in prove(made.plan)[0].says
+        assert says in proved(made.plan)[0].says
 
 
 def test_ink_that_is_too_near_is_found_though_boxes_may_overlap(
@@ -208,10 +207,10 @@ def test_ink_that_is_too_near_is_found_though_boxes_may_overlap(
     locked = draw(
         shop, replace(run, pieces=(first, corner), length_mm=200.0), sandbox, tmp_path / "locked.pdf"
     )
-    assert prove(replace(locked.plan, boxes_apart=False)) == []
+    assert proved(replace(locked.plan, boxes_apart=False)) == []
     near = replace(second, x_mm=first.x_mm + 43.0)
     made = draw(shop, replace(run, pieces=(first, near)), sandbox, tmp_path / "near.pdf")
-    (fault,) = prove(replace(made.plan, boxes_apart=False))
+    (fault,) = proved(replace(made.plan, boxes_apart=False))
     assert "mm of clear film, 8.0 mm are wanted" in fault.says
 
 
@@ -223,7 +222,7 @@ def test_the_worker_tells_the_same(shop: Shop, sandbox: Sandbox, sound: Made, tm
         drop_one(pdf)
         pdf.save(path)
     spoilt = replace(sound.plan, pdf=str(path))
-    assert list(proof_faults(shop, "spoilt", spoilt, sandbox)) == [f.says for f in prove(spoilt)]
+    assert list(proof_faults(shop, "spoilt", spoilt, sandbox)) == [f.says for f in proved(spoilt)]
 
 
 def test_what_is_no_pdf_is_said_to_be_none(sound: Made, tmp_path: Path) -> None:
@@ -231,8 +230,8 @@ def test_what_is_no_pdf_is_said_to_be_none(sound: Made, tmp_path: Path) -> None:
     path = tmp_path / "none.pdf"
     for content in (b"", b"not a PDF"):
         path.write_bytes(content)
-        assert [f.says for f in prove(replace(sound.plan, pdf=str(path)))] == [
+        assert [f.says for f in proved(replace(sound.plan, pdf=str(path)))] == [
             "The file cannot be read as a PDF."
         ]
     shutil.copy(sound.path, path)
-    assert prove(replace(sound.plan, pdf=str(path))) == []
+    assert proved(replace(sound.plan, pdf=str(path))) == []

@@ -9,7 +9,10 @@ import pytest
 from tests.books import Shopfloor, item_draft, order_draft
 from tickets.cost.answers import Basis
 from tickets.lookup.costing import cost_of_day, cost_of_order, cost_of_run, item_of_ticket
+from tickets.lookup.film_plan import Effort, propose_plan
+from tickets.lookup.film_runs import stored_run
 from tickets.problems import ShopProblem
+from tickets.requests import RunSpoilage
 
 DAY = date(2026, 12, 2)
 RUN = "R00A7"
@@ -108,3 +111,22 @@ def test_what_is_not_there_is_said(floor: Shopfloor, ask: object, slug: str) -> 
     with pytest.raises(ShopProblem) as told:
         ask(floor)
     assert told.value.slug == slug
+
+
+def test_a_run_is_costed_as_it_was_laid(floor: Shopfloor) -> None:
+    """Its own length, not that of rows; spares are borne by their ticket, and the shares sum to the run."""
+    laying = floor.settings.film.laying.model_copy(update={"spares": 6})
+    shop = floor.with_settings(film=floor.settings.film.model_copy(update={"laying": laying}))
+    chest, back = two_items(shop)
+    (run,) = shop.ledger.keep_film_plan(propose_plan(shop.store, shop.settings, Effort(seconds=0)).keep)
+    told = cost_of_run(shop.store, shop.settings, run)
+    assert told.use is not None
+    stored = stored_run(shop.store, run)
+    assert told.use.film_mm == pytest.approx(stored.length_mm + shop.settings.cost.lead_mm)
+    assert sum(line.total for line in told.lines) == told.total
+    shop.scan(run, "print")
+    shop.ledger.cancel(back, None, "no backs")
+    assert cost_of_run(shop.store, shop.settings, run).total == told.total
+    shop.ledger.spoil_run(RunSpoilage(run, chest, 3, why="banding"))
+    assert cost_of_run(shop.store, shop.settings, run).total == told.total
+    assert cost_of_day(shop.store, shop.settings, DAY).lines[0].total == told.total

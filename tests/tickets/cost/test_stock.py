@@ -14,9 +14,12 @@ from tests.books import Shopfloor, item_draft, order_draft
 from tickets.cost.calibrating import Takes
 from tickets.cost.stocktaking import Note, NoteKind, Took, add_working_days, lasts, on_hand, read_amount
 from tickets.lookup.costing import cost_of_order
+from tickets.lookup.film_plan import Effort, propose_plan
+from tickets.lookup.film_runs import stored_run
 from tickets.lookup.stock import calibration, stock_now
 from tickets.models_stock import FilmUse
 from tickets.problems import ShopProblem
+from tickets.requests import RunSpoilage
 
 RUN = "R00A7"
 WEDNESDAY = date(2026, 12, 2)
@@ -54,6 +57,23 @@ def test_a_run_takes_its_film_once_and_gives_it_back(floor: Shopfloor) -> None:
     assert left(floor, "white") == 5000
     floor.scan(RUN, "print")
     assert left(floor, "white") == took_white
+
+
+def test_a_run_that_was_laid_here_takes_all_that_lies_on_it_once(floor: Shopfloor) -> None:
+    """Its own length by the first scan, be it spoilage; none by later ones; an undo gives it back."""
+    (chest,) = floor.accept()
+    (run,) = floor.ledger.keep_film_plan(propose_plan(floor.store, floor.settings, Effort(seconds=0)).keep)
+    length_m = stored_run(floor.store, run).length_mm / 1000
+    floor.ledger.spoil_run(RunSpoilage(run, chest, 3, why="head strike"))
+    floor.scan(run, "print")
+    (use,) = uses(floor)
+    assert use.film_m == pytest.approx(length_m)
+    assert use.inked_m2 == pytest.approx(40 * 90 * 81.4 * 0.7e-6, rel=0.01)
+    floor.ledger.undo(run)
+    floor.ledger.undo(run)
+    assert [use.given_back for use in uses(floor)] == [True]
+    floor.scan(run, "print")
+    assert [use.given_back for use in uses(floor)] == [True, False]
 
 
 def test_tickets_take_their_part_and_spoiled_pieces_too(floor: Shopfloor) -> None:

@@ -38,8 +38,8 @@ class ArtObject:
 class Small:
     """The artwork small, by another way of reading it, to prove the file by; its packed bytes come last.
 
-    RGBA in sRGB of `width` × `height` px; `length` bytes, zlib. Of "vector" art premultiplied; of images
-    straight, colours and transparency averaged each by itself, as programs do that make them smaller.
+    RGBA in sRGB of `width` × `height` px; `length` bytes, zlib. Colours and transparency are averaged each by
+    itself, as programs do that make images smaller. Nothing of "vector" art: that is drawn once more instead.
     """
 
     width: int

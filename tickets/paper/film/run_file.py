@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from tickets.film.codes_beside import CodePlace, code_places
+from tickets.film.codes_beside import Box4, CodePlace, code_places
 from tickets.film.cut_marks import cut_marks
 from tickets.film.model import RunPiece, StoredRun
 from tickets.film.paging import FilmPage, part_run
 from tickets.film.placing import ArtKey, art_key, matrix_of
 from tickets.paper.film.art import numbered, read_list
 from tickets.paper.film.drawing import POINTS_A_MM, Drawing
-from tickets.paper.film.film_label import LABEL_MM, code_beside, draw_label
+from tickets.paper.film.film_label import LABEL_MM, DrawnLabel, code_beside, draw_label
 from tickets.paper.film.writer import PdfWriter, text_string
 from tickets.paper.fonts import Fonts
 
@@ -113,25 +113,38 @@ def _draw_page(
     drawing = Drawing(run.width_mm, page.length_mm, fonts, is_mirrored=look.is_mirrored)
     for piece in page.pieces:
         drawing.place(_name(art_key(piece)), matrix_of(piece, page))
-    texts = {piece: code_beside(piece) for piece in page.pieces}
-    widths = {text: drawing.width_of(text, 1.0) for text in set(texts.values())}
-    codes, missing = code_places(page, run.width_mm, {piece: widths[text] for piece, text in texts.items()})
-    for place in codes:
-        drawing.write(*place.base, texts[place.piece], place.cap_mm, upwards=place.upwards)
-    marks = cut_marks(page, run.width_mm, look.gap_mm) if look.marks else []
+    labels = _draw_labels(drawing, run, which, look)
+    boxes = [label.box for label in labels]
+    codes, missing = _draw_codes(drawing, run, page, boxes)
+    others = [*boxes, *(place.box for place in codes)]
+    marks = cut_marks(page, run.width_mm, look.gap_mm, others) if look.marks else []
     drawing.fill(marks, 0.0)
+    drawn = DrawnPage(page, tuple(codes), (*boxes, *marks), tuple(label.qr for label in labels))
+    return drawn, drawing.content(), missing
+
+
+def _draw_labels(drawing: Drawing, run: StoredRun, which: tuple[int, int], look: Look) -> list[DrawnLabel]:
+    """The labels of the page that is number `which[0]` (from 0) of so many."""
     at, count = which
     labels = []
     if at == 0:
         labels.append(draw_label(drawing, run, 0.0, look.qr_text, at_start=True))
     if at == count - 1:
-        labels.append(draw_label(drawing, run, page.length_mm - LABEL_MM, look.qr_text, at_start=False))
-    others = (*marks, *(label.box for label in labels))
-    return (
-        DrawnPage(page, tuple(codes), others, tuple(label.qr for label in labels)),
-        drawing.content(),
-        missing,
-    )
+        labels.append(draw_label(drawing, run, drawing.length_mm - LABEL_MM, look.qr_text, at_start=False))
+    return labels
+
+
+def _draw_codes(
+    drawing: Drawing, run: StoredRun, page: FilmPage, labels: Sequence[Box4]
+) -> tuple[list[CodePlace], list[RunPiece]]:
+    """The codes beside the pieces, and the pieces that have none."""
+    texts = {piece: code_beside(piece) for piece in page.pieces}
+    widths = {text: drawing.width_of(text, 1.0) for text in set(texts.values())}
+    of_pieces = {piece: widths[text] for piece, text in texts.items()}
+    codes, missing = code_places(page, run.width_mm, of_pieces, labels)
+    for place in codes:
+        drawing.write(*place.base, texts[place.piece], place.cap_mm, upwards=place.upwards)
+    return codes, missing
 
 
 def _write_page(

@@ -69,8 +69,25 @@
     if (state === "kept") tell(state, words.keptSays, words.keptDo);
     else if (state === "away") tell("refused", words.undoAway, "");
     else tell(state, told.says, told.do ?? "");
+    sayKeyboard(told?.keyboard);
     if (state !== "kept") document.dispatchEvent(new Event("filmdocket-refresh"));
   }
+
+  // A scanner that is set to another keyboard is told of until somebody has understood it, then never again.
+  const KEYBOARD = "filmdocket-keyboard";
+  function sayKeyboard(says) {
+    const box = shown("keyboard");
+    let known = null;
+    try { known = localStorage.getItem(KEYBOARD); } catch { /* it is told again */ }
+    if (!says || says === known) return;
+    box.querySelector("p").textContent = says;
+    box.hidden = false;
+  }
+  shown("keyboard").querySelector("button").addEventListener("click", () => {
+    const box = shown("keyboard");
+    box.hidden = true;
+    try { localStorage.setItem(KEYBOARD, box.querySelector("p").textContent); } catch { /* as above */ }
+  });
 
   const LOOKS = { booked: ["done", "✓"], kept: ["kept-here", "…"], asked: ["not-done", "?"], refused: ["not-done", "✕"] };
   function tell(state, says, what) {

@@ -1,0 +1,65 @@
+"""Sizes of what waits that would save film, and what was answered on them before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, func, select
+
+from config.settings import Settings
+from tickets.film.advice import Advice, advise_all
+from tickets.film.model import Job
+from tickets.film.rules import rules_of
+from tickets.lookup.film_jobs import film_jobs
+from tickets.models import Item, Ticket
+from tickets.models_film import SizeAnswer
+from tickets.store import Store
+from tickets.wording_sizes import no_advice
+
+
+@dataclass(frozen=True, slots=True)
+class SizeAdvice:
+    """One advice for a ticket's `pieces`; `is_agreed`: the customer said yes to it for an earlier order."""
+
+    advice: Advice
+    pieces: int
+    is_agreed: bool = False
+
+
+def advise_jobs(session: Session, settings: Settings, jobs: Sequence[Job]) -> list[SizeAdvice]:
+    """What is advised of these jobs, the largest saving first; what was answered with no is left out."""
+    found = advise_all(jobs, rules_of(settings.film), settings.film.laying.advise_percent / 100)
+    pieces = {job.code: job.quantity for job in jobs}
+    answers = _answers(session, [a.code for a in found])
+    return [
+        SizeAdvice(a, pieces[a.code], answers.get(a.code, False))
+        for a in found
+        if answers.get(a.code) is not False
+    ]
+
+
+def advice_for(store: Store, settings: Settings, code: str) -> Advice:
+    """What is advised of one ticket that waits. Raises ShopProblem `no-size-advice`."""
+    jobs = [job for job in film_jobs(store, settings) if job.code == code]
+    with store.reading() as session:
+        found = advise_jobs(session, settings, jobs)
+    if not found:
+        raise no_advice(code)
+    return found[0].advice
+
+
+def _answers(session: Session, codes: Sequence[str]) -> dict[str, bool]:
+    """What was answered of the artworks of some tickets at their size."""
+    asked = (
+        select(Ticket.code, SizeAnswer.is_yes)
+        .join(Item, col(Item.id) == Ticket.item_id)
+        .join(
+            SizeAnswer,
+            (col(SizeAnswer.artwork_sha256) == Item.artwork_sha256)
+            & (col(SizeAnswer.page) == func.coalesce(Item.page, 0))
+            & (func.abs(col(SizeAnswer.print_width_mm) - col(Item.print_width_mm)) < 0.006),
+        )
+        .where(col(Ticket.code).in_(codes))
+    )
+    return dict(session.exec(asked).all())
