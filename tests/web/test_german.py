@@ -33,7 +33,15 @@ PAIRS = (
     (wording_where, where),
 )
 TEMPLATES = ("station", "ticket", "kept", "names", "pin", "base", "_me", "_who", "_kept", "_problem")
-SAME = {"STATION", "PIN", "age", "pieces", "blocked_says", "standing_says"}  # also where they read alike
+SAME = {
+    "FILM_PAGE",
+    "STATION",
+    "PIN",
+    "age",
+    "pieces",
+    "blocked_says",
+    "standing_says",
+}  # also where they read alike
 SPECIMENS: dict[str, Any] = {
     "int": 7,
     "str": "7K3Q9XZ",

@@ -10,6 +10,7 @@ from tickets.german.where import say_day, say_time
 __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
 LINE, WHERE, QUERIES, DEVICES = "Die Linie", "Wo ist es", "Fragen", "Geräte"
+FILM_PAGE = "Film"
 DROP, PROMISE, PAPERS, PRINTER = "Neuer Auftrag", "Zusage", "Papiere", "Drucker"
 SKIP, NAVIGATION = "Zur Seite springen", "Seiten"
 LANGUAGE, SPEAK_IT = "Sprache", "Verwenden"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 PEOPLE = "Personen"
 WHO_ARE_YOU, CHOOSE_NAME, CHANGE_NAME, SIGN_OUT = (
     "Wer bist du?",
@@ -15,6 +17,7 @@ BACK, KEYPAD, TAKE_BACK = "Zurück", "Ziffern", "Die letzte Ziffer zurücknehmen
 NOBODY_KNOWN = "Noch sind keine Personen bekannt."
 NOBODY_KNOWN_HOW = "Der Inhaber trägt sie ein: auf der Seite „Personen“ oder mit filmdocket people add."
 SIGNED_OUT = "Du bist abgemeldet."
+UNDERSTOOD = "Verstanden"
 WAIT_WORD = "Warte {n} s"
 NAME_NEEDED = "An diesem Gerät ist niemand angemeldet, und ein Scan braucht einen Namen."
 SIGN_IN_FIRST = "Wähl an diesem Gerät deinen Namen und scanne dann noch einmal."
@@ -30,3 +33,13 @@ def not_signed_in(name: str) -> str:
     if not name:
         return "Dieser Scan nennt niemanden."
     return f"{name} meldet sich mit einer PIN an und tat es auf diesem Gerät noch nie."
+
+
+def keyboards_differ(keyboards: Sequence[str]) -> str:
+    """A scan that was read although scanner and computer are set to different keyboards."""
+    named = " oder ".join(keyboards[:3])
+    return (
+        f"Scanner und Rechner sind auf verschiedene Tastaturen eingestellt (wohl US und {named}). Dieser Scan "
+        "wurde trotzdem richtig gelesen; stell den Scanner auf die Tastatur des Rechners, mit einem Code aus "
+        "seiner Anleitung."
+    )
