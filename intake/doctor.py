@@ -22,6 +22,7 @@ STALE_BEATS = 6  # so many heartbeats missed in a row, and the daemon counts as 
 RENEW_DAYS = 30  # before the end, so that it is renewed on a calm day
 CLOCK_TOLERANCE_SECONDS = 5.0
 WATCHES_WANTED = 8192
+MAIL_SECONDS = 15.0  # a server that is slower is told as away
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,8 @@ def examine_shop(folder: Path, clock: Callable[[], datetime] = lambda: datetime.
             ("fonts", lambda: _fonts(known)),
             ("decoders", lambda: _decoders(known)),
             ("printer profile", lambda: _printer_profile(known)),
+            ("messages", lambda: _templates(folder)),
+            ("mail server", lambda: _mail_server(known)),
         ]
     looks += [("watch limits", _watch_limits), ("clocks", lambda: _clocks(folder))]
     for name, look in looks:
@@ -319,6 +322,31 @@ def _printer_profile(settings: Settings) -> Iterator[Check]:
 
     gamut_of(np.full((1, 1, 4), 255, np.uint8), Path(named), 1.0)
     yield Check("printer profile", True, f"{named} can be used")
+
+
+def _templates(folder: Path) -> Iterator[Check]:
+    """Every kind of message put into words about specimens."""
+    from intake.letters.templating import try_templates
+
+    trials = try_templates(folder)
+    wrong = [trial.problem for trial in trials if trial.problem is not None]
+    own = sum(trial.template.is_own for trial in trials)
+    says = (
+        " ".join(problem.says for problem in wrong) or f"all {len(trials)} can be written, {own} in own words"
+    )
+    yield Check("messages", not wrong, says, wrong[0].do if wrong else "")
+
+
+def _mail_server(settings: Settings) -> Iterator[Check]:
+    """Nothing where the shop names none: it sends by hand."""
+    smtp = settings.smtp
+    if not smtp.host:
+        return
+    from intake.letters.sending import try_server
+
+    wrong = try_server(smtp, MAIL_SECONDS)
+    says = wrong or f"{smtp.host} lets us in"
+    yield Check("mail server", not wrong, says, "Mend [smtp] in shop.toml, or the server." if wrong else "")
 
 
 def _watch_limits() -> Iterator[Check]:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from config.settings import Settings
     from intake.drafts import ShopDrops
+    from intake.letters.desk import ShopLetters
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
     from tickets.film.model import StoredRun
@@ -140,6 +141,13 @@ class ShopFolders:
         from intake.drafts import ShopDrops
 
         return ShopDrops(self.shop, lambda: self.sandbox)
+
+    @property
+    def letters(self) -> ShopLetters:
+        """Messages to customers: their words, and their files."""
+        from intake.letters.desk import ShopLetters
+
+        return ShopLetters(self.shop)
 
     @cached_property
     def mends(self) -> ShopMends:

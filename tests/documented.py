@@ -51,6 +51,7 @@ NO_SLUGS = {
     "question-dropped": "a kind of event",
     "not-mailed": "a kind of event",
     "slip-voided": "a kind of event",
+    "send-again": "a kind of event",
     "parcel-added": "a kind of event",
     "parcel-changed": "a kind of event",
     "parcel-removed": "a kind of event",

@@ -208,6 +208,10 @@ def _not_mailed(subject: str, payload: Payload) -> str:
     return f"The message to the customer of {subject} was not sent: {payload.get('told', '')}{why}"
 
 
+def _send_again(subject: str, payload: Payload) -> str:
+    return f"The message to the customer of {subject} is sent once more: {payload.get('told', '')}."
+
+
 def _dropped(subject: str, _payload: Payload) -> str:
     return f"The question about {subject} was dropped: nothing of it is left."
 
@@ -266,6 +270,7 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "told": _told,
     "mailed": _mailed,
     "not-mailed": _not_mailed,
+    "send-again": _send_again,
     "question-dropped": _dropped,
     "closed": _closed,
     "reopened": _reopened,

@@ -6,11 +6,16 @@ from datetime import datetime
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
-from tickets.problems import ShopProblem
+from tickets.problems import NotFound, ShopProblem
 
 
 class Told(Protocol):
     """A message as the list of them has it."""
+
+    @property
+    def telling_id(self) -> int:
+        """Its number."""
+        ...
 
     @property
     def order(self) -> str:
@@ -88,12 +93,43 @@ def nothing_is_late(named: str) -> ShopProblem:
     )
 
 
+def no_such_message(number: int) -> NotFound:
+    """A message of a number that is none, or that is not written."""
+    return NotFound(
+        "no-such-message",
+        f"There is no written message {number}.",
+        "See the numbers of messages with `filmdocket messages list`.",
+    )
+
+
+def not_sent_by_mail(kind: str) -> ShopProblem:
+    """A message that is to be sent where none is."""
+    return ShopProblem(
+        "not-sent-by-mail",
+        f"Messages of this kind ({kind}) are not sent by mail here.",
+        "Open the file in a mail program and send it, or set smtp.host and messages.send.",
+    )
+
+
+def no_address(kind: str) -> ShopProblem:
+    """A message to nobody."""
+    return ShopProblem(
+        "not-sent-by-mail", f"This message ({kind}) has no address that a mail program takes.", NO_ADDRESS
+    )
+
+
+def is_sent_again(kind: str, address: str) -> str:
+    """A message is on its way once more."""
+    return f"The message ({kind}) is sent to {address} once more, in a moment."
+
+
 def say_telling(told: Told, zone: ZoneInfo) -> str:
     """One message in a line."""
     at = (told.written_at or told.due_at).astimezone(zone)
     when = f"{'due' if told.standing == 'due' else told.standing} {at:%Y-%m-%d %H:%M}"
     file = f"  outbox: {told.file}" if told.file else ""
-    return f"{told.order}  {told.customer}  {told.kind}  {when}{file}{f'  {told.says}' if told.says else ''}"
+    head = f"{told.telling_id}  {told.order}  {told.customer}"
+    return f"{head}  {told.kind}  {when}{file}{f'  {told.says}' if told.says else ''}"
 
 
 def server_says(code: int, words: bytes | str) -> str:

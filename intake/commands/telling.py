@@ -24,23 +24,28 @@ def add_commands(app: typer.Typer) -> None:
 
 def messages(
     what: Annotated[
-        str, typer.Argument(help="list, check (the templates), or show (a shipped one).")
+        str, typer.Argument(help="list, again, check (the templates), or show (a shipped one).")
     ] = "list",
     which: Annotated[
-        str, typer.Argument(help="Of list: an order; of show: received, query, released, ready…")
+        str, typer.Argument(help="Of list: an order; of again: a message's number; of show: ready, late…")
     ] = "",
+    by: ByOption = "",
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """List what customers were told, newest first; try the shop's templates; or show a shipped one."""
+    """List what customers were told, send a message again, try the shop's templates, show a shipped one."""
     from intake.letters.templating import KINDS
 
-    if what not in ("list", "check", "show"):
-        raise typer.BadParameter(f"{what!r}: it is list, check or show")
+    if what not in ("list", "again", "check", "show"):
+        raise typer.BadParameter(f"{what!r}: it is list, again, check or show")
+    if what == "again" and not which.isdecimal():
+        raise typer.BadParameter("again takes the number that `filmdocket messages list` begins a line with")
     if what == "show" and which not in KINDS:
         raise typer.BadParameter(f"show takes one of: {', '.join(KINDS)}")
     if what == "show":
         _show(which)
+    elif what == "again":
+        _send_again(shop, int(which), by, as_json)
     elif what == "check":
         _check(shop, as_json)
     else:
@@ -87,6 +92,20 @@ def _list(shop: ShopOption, which: str, as_json: bool) -> None:
             print_json({"messages": [message.as_json() for message in told]})
         else:
             print_lines(*(say_telling(message, zone) for message in told) if told else (NOTHING_TOLD,))
+
+
+def _send_again(shop: ShopOption, number: int, by: str, as_json: bool) -> None:
+    from intake.letters.sending import send_written
+    from tickets.lookup.telling import find_telling
+
+    with open_asked(shop) as opened:
+        says = opened.ledger.send_again(number, by)
+        send_written(opened)
+        told = find_telling(opened.store, number)
+        if as_json:
+            print_json({**told.as_json(), "did": says})
+        else:
+            print_lines(says, *([told.says] if told.says else []))
 
 
 def _check(shop: ShopOption, as_json: bool) -> None:

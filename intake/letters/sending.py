@@ -11,6 +11,7 @@ import email.policy
 import logging
 import smtplib
 import ssl
+import threading
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -112,6 +113,30 @@ def _connected(smtp: Smtp) -> smtplib.SMTP:
         server.close()
         raise
     return server
+
+
+def try_server(smtp: Smtp, seconds: float) -> str:
+    """What is wrong with the way to the mail server, "" when it lets the shop in; nothing is sent.
+
+    Given up after so many seconds in all, a name that is never answered for included.
+    """
+    said: list[str] = []
+    trying = threading.Thread(target=lambda: said.append(_try(smtp, seconds)), daemon=True)
+    trying.start()
+    trying.join(seconds)
+    return said[0] if said else wording.server_away(f"no answer for {seconds:g} seconds")
+
+
+def _try(smtp: Smtp, seconds: float) -> str:
+    hurried = smtp.model_copy(update={"timeout_seconds": min(smtp.timeout_seconds, seconds)})
+    try:
+        with _connected(hurried) as server:
+            server.noop()
+    except Refusal as refusal:
+        return refusal.says
+    except (smtplib.SMTPException, OSError) as error:
+        return _refusal_of(error).says
+    return ""
 
 
 def _password(smtp: Smtp) -> str:

@@ -84,12 +84,17 @@ def find_template(folder: Path, kind: str) -> Trial:
     except OSError as error:
         return Trial(shipped, _wrong(kind, f"it cannot be read ({error.strerror or error})"))
     try:
-        template = Template(kind, _as_text(kind, content), is_own=True)
-        for specimen in SPECIMENS[kind]:
-            template.words(specimen)
+        return Trial(try_text(kind, content))
     except ShopProblem as problem:
         return Trial(shipped, problem)
-    return Trial(template)
+
+
+def try_text(kind: str, content: bytes) -> Template:
+    """Words of the shop's own as a template that works. Raises ShopProblem `template-wrong`."""
+    template = Template(kind, _as_text(kind, content), is_own=True)
+    for specimen in SPECIMENS[kind]:
+        template.words(specimen)
+    return template
 
 
 def try_templates(folder: Path) -> list[Trial]:

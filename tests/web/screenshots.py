@@ -35,6 +35,8 @@ def pages_of(shop: Shop) -> Iterator[tuple[str, str]]:
     yield "people", "/people"
     yield "drop", "/drop"
     yield "kept", "/kept"
+    yield "messages", "/messages"
+    yield "words", "/messages/words/dispatched"
     yield "papers", "/papers?of=today"
     if ticket or busiest.tickets:
         yield "ticket", f"/t/{(ticket or busiest.tickets[0]).code}"

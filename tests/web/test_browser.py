@@ -300,6 +300,8 @@ PAGES = [
     "/sign-in",
     "/sign-in?name=Tomek",
     "/kept",
+    "/messages",
+    "/messages/words/dispatched",
     "/t/{code}",
 ]
 

@@ -130,3 +130,16 @@ def test_parcels_and_shelf_are_answered_alike(web_shop: WebShop, capsys: pytest.
     assert (done["shelf"], done["says"]) == (shelf["shelf"], shelf["says"].replace("OB-2", "OB-1"))
     done = post_json(desk, "/api/parcels/remove", order="OB-1", parcel=1).json()
     assert alike(done, typed("parcel", "remove", "OB-2/1"))
+
+
+def test_a_scan_that_a_device_kept_sends_no_part_unasked(web_shop: WebShop) -> None:
+    """It comes back as a question for a person; with the reason it is booked under a key of its own."""
+    code = web_shop.take("OB-1")
+    web_shop.scan(code, "print", "powder", "cure", "press", good=10)
+    phone = web_shop.device("station")
+    kept = {"code": code, "station": "dispatch", "key": "k1", "device_at": "2026-12-02T10:00:00Z"}
+    refused = post_json(phone, "/api/scan", **kept, device_sequence=1)
+    assert (refused.status_code, refused.json()["slug"]) == (409, "part-dispatch")
+    assert web_shop.waiting("OB-1")["dispatch"] == 10
+    asked = {**kept, "key": "k2", "part": True, "why": "needed today"}
+    assert post_json(phone, "/api/scan", **asked, device_sequence=2).json()["packing"] == 1

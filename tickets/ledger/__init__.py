@@ -167,6 +167,11 @@ class Ledger:
         """The mail server has surely not taken a message; None: it is not tried again."""
         self._write(lambda books: telling.note_not_sent(books, telling_id, says, next_try_at))
 
+    def send_again(self, telling_id: int, by: str = "") -> str:
+        """Have a message sent once more, because somebody looked and wants it; returns the sentence."""
+        by = plain_words(by)
+        return self._write(lambda books: telling.send_again(books, telling_id, by))
+
     def tell_late(self, order: str, ready_at: datetime, why: str = "", by: str = "") -> str:
         """Have a customer told of a new day (aware, UTC): once a day, and only of a later one than before.
 

@@ -150,6 +150,25 @@ def note_not_sent(books: Books, telling_id: int, says: str, next_try_at: datetim
         books.note("not-mailed", About(telling.order_id), told=telling.kind, why=says)
 
 
+def send_again(books: Books, telling_id: int, by: str) -> str:
+    """Have a written message sent once more, whatever became of it before: somebody has looked.
+
+    Raises NotFound `no-such-message`, ShopProblem `not-sent-by-mail` where none goes by mail here, or this
+    one has no address.
+    """
+    telling = books.session.exec(select(Telling).where(Telling.id == telling_id).with_for_update()).first()
+    if telling is None or telling.standing in ("due", "withdrawn"):
+        raise wording.no_such_message(telling_id)
+    if not books.settings.smtp.host or telling.kind not in books.settings.messages.send:
+        raise wording.not_sent_by_mail(telling.kind)
+    if not telling.address:
+        raise wording.no_address(telling.kind)
+    telling.standing, telling.tries, telling.says = "written", 0, ""
+    telling.next_try_at, telling.written_at = books.now, books.now  # what it may take begins anew
+    books.note("send-again", About(telling.order_id), by, told=telling.kind)
+    return wording.is_sent_again(telling.kind, telling.address)
+
+
 def _write(books: Books, telling: Telling, file: str, address: str, says: str) -> None:
     telling.standing, telling.file, telling.address, telling.says = "written", file, address, says
     telling.written_at = books.now

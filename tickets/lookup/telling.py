@@ -16,6 +16,7 @@ from tickets.models import Item, Movement, Order, Scan, Ticket
 from tickets.models_telling import Telling
 from tickets.places import DISPATCHED
 from tickets.store import Store
+from tickets.wording_telling import no_such_message
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,7 @@ class TellingAnswer:
     def as_json(self) -> dict[str, Any]:
         """Plain values, times in UTC."""
         return {
+            "message": self.telling_id,
             "order": self.order,
             "customer": self.customer,
             "kind": self.kind,
@@ -73,6 +75,14 @@ def list_tellings(store: Store, order: str = "", most: int = 200) -> list[Tellin
     """The last messages, the newest first; of one order, when it is named. Withdrawn ones are left out."""
     wanted = [Order.number == order] if order else []
     return _tellings(store, Telling.standing != "withdrawn", *wanted, newest=most)
+
+
+def find_telling(store: Store, telling_id: int) -> TellingAnswer:
+    """One message that is written. Raises NotFound `no-such-message`."""
+    found = _tellings(store, Telling.id == telling_id, Telling.file != "")
+    if not found:
+        raise no_such_message(telling_id)
+    return found[0]
 
 
 def dispatched_by(store: Store, scans: list[int]) -> dict[int, int]:

@@ -25,6 +25,7 @@ from tickets.lookup.printing import PaperRow
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
+from tickets.web.letters import Letters
 from tickets.web.mends import Mends
 from tickets.web.tries import Tries, Views
 
@@ -87,6 +88,11 @@ class Folders(Protocol):
     @property
     def drops(self) -> Drops:
         """Orders that are being written on the drop page."""
+        ...
+
+    @property
+    def letters(self) -> Letters:
+        """Messages to customers: their words, and their files."""
         ...
 
     @property
