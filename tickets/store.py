@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import threading
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -32,10 +33,14 @@ class Store:
     one moment and hold up nobody. What a person can put right about a database is raised as SetupProblem.
     """
 
-    def __init__(self, where: str, writing: Engine, reading: Engine) -> None:
+    def __init__(self, where: str, writing: Engine, reading: Engine, turn_seconds: float = 0.0) -> None:
         self.where = where  # for people: the file's path, or the address without its password
         self._writing = writing
         self._reading = reading
+        # SQLite has one writer, and whoever waits for it looks again after naps of up to 0.1 s: forty threads
+        # that scan at once would mostly sleep. Those of one process take turns instead, for so long at most.
+        self._turn_seconds = turn_seconds
+        self._turn = threading.Lock()
 
     @property
     def dialect(self) -> str:
@@ -46,12 +51,23 @@ class Store:
     def writing(self) -> Iterator[Session]:
         """A transaction that may write: committed when the block ends, rolled back when it raises."""
         with (
+            self._in_turn(),
             database_words(self.where),
             Session(self._writing, expire_on_commit=False) as session,
             session.begin(),
         ):
             session.connection()  # on SQLite the wait for other writers is here, before anything is read
             yield session
+
+    @contextmanager
+    def _in_turn(self) -> Iterator[None]:
+        """Behind the other writers of this process; who waits too long is told so by the database."""
+        is_mine = self._turn_seconds > 0 and self._turn.acquire(timeout=self._turn_seconds)
+        try:
+            yield
+        finally:
+            if is_mine:
+                self._turn.release()
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
@@ -145,7 +161,8 @@ def _sqlite(file: Path, busy_ms: int) -> Store:
         _on_connect(engine, _sqlite_setup(str(file), busy_ms, query_only))
         _on_begin(engine, begin)
         engines.append(engine)
-    return Store(str(file), *engines)
+    writing, reading = engines
+    return Store(str(file), writing, reading, turn_seconds=busy_ms / 1000)
 
 
 def _sqlite_setup(where: str, busy_ms: int, query_only: int) -> Any:
@@ -189,11 +206,11 @@ def _wrong_url() -> SetupProblem:
 def _postgresql(url: URL, busy_ms: int) -> Store:
     always = f"-c lock_timeout={busy_ms} -c timezone=UTC -c synchronous_commit=on"
     reading = "-c default_transaction_read_only=on -c default_transaction_isolation=repeatable\\ read"
-    engines = [
+    writer, reader = [
         create_engine(url, pool_pre_ping=True, connect_args={"options": options, "connect_timeout": 10})
         for options in (always, f"{always} {reading}")
     ]
-    return Store(url.render_as_string(hide_password=True), *engines)
+    return Store(url.render_as_string(hide_password=True), writer, reader)
 
 
 def _on_connect(engine: Engine, set_up: Any) -> None:

@@ -39,7 +39,7 @@ def keyboards_differ(keyboards: Sequence[str]) -> str:
     """A scan that was read although scanner and computer are set to different keyboards."""
     named = " oder ".join(keyboards[:3])
     return (
-        f"Scanner und Rechner sind auf verschiedene Tastaturen eingestellt (wohl US und {named}). Dieser Scan "
-        "wurde trotzdem richtig gelesen; stell den Scanner auf die Tastatur des Rechners, mit einem Code aus "
-        "seiner Anleitung."
+        f"Scanner und Rechner sind auf verschiedene Tastaturen eingestellt (wohl US und {named}). Dieser "
+        "Scan wurde trotzdem richtig gelesen; stell den Scanner auf die Tastatur des Rechners, mit einem "
+        "Code aus seiner Anleitung."
     )
