@@ -12,6 +12,7 @@ __all__ = ["done_at", "pieces", "say_day", "say_time"]
 LINE, WHERE, QUERIES, DEVICES = "Die Linie", "Wo ist es", "Fragen", "Geräte"
 FILM_PAGE = "Film"
 DROP, PROMISE, PAPERS, PRINTER = "Neuer Auftrag", "Zusage", "Papiere", "Drucker"
+MESSAGES = "Nachrichten"
 SKIP, NAVIGATION = "Zur Seite springen", "Seiten"
 LANGUAGE, SPEAK_IT = "Sprache", "Verwenden"
 DID_NOT_WORK = "Das ging nicht"
