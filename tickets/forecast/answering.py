@@ -27,9 +27,14 @@ def expected_orders(outlook: Outlook, moment: Callable[[float], datetime | None]
 
     An order that is ready later than the calendar reaches is left out.
     """
+    orders = outlook.orders()
+    if not orders:
+        return {}
+    ready = np.stack([outlook.ready(rows) for rows in orders.values()])
+    times = np.quantile(ready, (LIKELY, LATEST), axis=1).T
     found = {}
-    for order, rows in outlook.orders().items():
-        likely, latest = (moment(float(m)) for m in np.quantile(outlook.ready(rows), (LIKELY, LATEST)))
+    for (order, rows), minutes in zip(orders.items(), times, strict=True):
+        likely, latest = (moment(float(m)) for m in minutes)
         if likely and latest:
             found[order] = Expected(rounded(likely), rounded(latest), outlook.limited_by(rows))
     return found
