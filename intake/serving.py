@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from config.settings import Settings
     from intake.drafts import ShopDrops
+    from intake.forecasts import FolderShelf
     from intake.letters.desk import ShopLetters
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
@@ -156,6 +157,11 @@ class ShopFolders:
         from intake.mends import ShopMends
 
         return ShopMends(self.shop, lambda: self.sandbox)
+
+    @property
+    def shelf(self) -> FolderShelf:
+        """Where the newest forecast lies."""
+        return self.shop.shelf
 
     def close(self) -> None:
         """End the processes that were started."""

@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 import numpy as np
 
+from tickets.forecast.expected import Expected
 from tickets.forecast.futures import LATEST, LIKELY, Outlook
 
 _ROUND_SECONDS = 300  # nobody can tell it better: times are rounded up to five minutes
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """When an order is ready: as likely before as after `likely`, by `latest` in nine futures of ten."""
-
-    likely: datetime
-    latest: datetime
-    station: str  # that limits it: where it spends most of its time
 
 
 def expected_orders(outlook: Outlook, moment: Callable[[float], datetime | None]) -> dict[str, Expected]:

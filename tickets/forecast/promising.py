@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tickets.forecast.answering import Expected
+from tickets.forecast.expected import Expected
 from tickets.forecast.futures import FUTURES, LATEST, Outlook
 from tickets.forecast.ground import Ground
 from tickets.forecast.model import NEVER, Job, Work
