@@ -11,6 +11,8 @@ if TYPE_CHECKING:  # judges and the command line never need numpy itself
     import numpy as np
     from numpy.typing import NDArray
 
+    from tickets.film.model import Ring
+
 
 class Level(StrEnum):
     """How serious a finding is; the order of the members is the order of seriousness."""
@@ -383,6 +385,7 @@ class Preflight:
     picture_png: bytes = b""
     slug: str = ""  # of the refusal, when the file was refused as a file
     repairs: tuple[RepairTold, ...] = ()  # when repairs were asked for
+    outline: tuple[Ring, ...] | None = None  # round all ink, in mm from the top left; None: nobody asked
     repaired: Preflight | None = None  # the answer about the repaired file, when one was written
 
     def as_json(self) -> dict[str, object]:
