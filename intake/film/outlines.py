@@ -1,4 +1,4 @@
-"""The outline of each artwork's ink, by which pieces are laid: kept as a small file, made where it is missing."""
+"""The outline of each artwork's ink, which pieces are laid by: a small file, made where it is missing."""
 
 from __future__ import annotations
 
