@@ -30,7 +30,9 @@ CODES = ("wedge", "mirrored", "disc")
 def ink(name: str) -> np.ndarray:
     """A wedge below the diagonal, or a disc."""
     y, x = np.mgrid[0:PX, 0:PX]
-    return (x - PX / 2 + 0.5) ** 2 + (y - PX / 2 + 0.5) ** 2 <= (PX / 2) ** 2 if name == "disc" else y >= x
+    disc: np.ndarray = (x - PX / 2 + 0.5) ** 2 + (y - PX / 2 + 0.5) ** 2 <= (PX / 2) ** 2
+    wedge: np.ndarray = y >= x
+    return disc if name == "disc" else wedge
 
 
 def picture(name: str) -> bytes:
@@ -93,7 +95,7 @@ def names_of(bench: Bench) -> dict[str, str]:
     from tickets.lookup import list_orders
 
     found = [answer.as_json() for answer in list_orders(bench.shop.store, bench.shop.settings)]
-    return {t["code"]: str(o["order"]).removeprefix("OB-") for o in found for t in o["tickets"]}  # type: ignore[attr-defined]
+    return {t["code"]: str(o["order"]).removeprefix("OB-") for o in found for t in o["tickets"]}
 
 
 def test_real_art_is_laid_by_its_ink_and_gaps_hold(shop: Bench, capsys: pytest.CaptureFixture[str]) -> None:
@@ -103,7 +105,7 @@ def test_real_art_is_laid_by_its_ink_and_gaps_hold(shop: Bench, capsys: pytest.C
     names = names_of(shop)
     pieces = np.array([placed(piece, as_printed, names) for piece in run["pieces"]], dtype=object)
     assert len(pieces) == 18
-    boxes = shapely.box(*shapely.bounds(pieces).T)
+    boxes: list[Geometry] = [shapely.box(*shapely.bounds(piece)) for piece in pieces]
     assert any(boxes[a].intersects(boxes[b]) for a in range(18) for b in range(a))
     tree = shapely.STRtree(pieces)
     near = tree.query(pieces, predicate="dwithin", distance=8.0 - 1e-3)
