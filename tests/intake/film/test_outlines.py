@@ -106,7 +106,7 @@ def test_real_art_is_laid_by_its_ink_and_gaps_hold(shop: Bench, capsys: pytest.C
     pieces = np.array([placed(piece, as_printed, names) for piece in run["pieces"]], dtype=object)
     assert len(pieces) == 18
     boxes: list[Geometry] = [shapely.box(*shapely.bounds(piece)) for piece in pieces]
-    assert any(boxes[a].intersects(boxes[b]) for a in range(18) for b in range(a))
+    assert any(shapely.intersects(boxes[a], boxes[b]) for a in range(18) for b in range(a))
     tree = shapely.STRtree(pieces)
     near = tree.query(pieces, predicate="dwithin", distance=8.0 - 1e-3)
     assert (near[0] == near[1]).all(), [float(shapely.distance(pieces[a], pieces[b])) for a, b in near.T]
