@@ -11,7 +11,7 @@ if TYPE_CHECKING:  # judges and the command line never need numpy itself
     import numpy as np
     from numpy.typing import NDArray
 
-    from tickets.film.model import Ring
+Rings = tuple[tuple[tuple[float, float], ...], ...]  # closed outlines: corners in mm
 
 
 class Level(StrEnum):
@@ -373,8 +373,7 @@ class RepairTold:
 class Preflight:
     """The whole answer about one artwork at one print size: what `check --json` says, and a picture.
 
-    `picture_png` is the art as straight RGBA PNG, at most 1,000 px on its longer side, for papers;
-    empty when the file could not be read.
+    `picture_png`: straight RGBA, at most 1,000 px on its longer side, for papers; empty: it can't be read.
     """
 
     file: str
@@ -385,7 +384,7 @@ class Preflight:
     picture_png: bytes = b""
     slug: str = ""  # of the refusal, when the file was refused as a file
     repairs: tuple[RepairTold, ...] = ()  # when repairs were asked for
-    outline: tuple[Ring, ...] | None = None  # round all ink, in mm from the top left; None: nobody asked
+    outline: Rings | None = None  # round all ink, in mm from the top left; None: nobody asked
     repaired: Preflight | None = None  # the answer about the repaired file, when one was written
 
     def as_json(self) -> dict[str, object]:
