@@ -58,8 +58,8 @@ def lost_mask(
 ) -> Bytes | None:
     """255 on ink that is no wider than twice the choke; None when there is none.
 
-    A small separate piece loses all of its white or none. Elsewhere chords along everything thin tell it; what
-    lies in a disc that surely fits into the ink keeps its white, however near to something thin.
+    A small separate piece loses all of its white or none. Elsewhere chords along everything thin tell it;
+    what lies in a disc that surely fits into the ink keeps its white, however near to something thin.
     """
     lost = _along_thin(window, leads, scale)
     if lost is not None:

@@ -12,7 +12,7 @@ import pytest
 from intake.facts import Ask
 from intake.measure import measure_with_picture
 from tests.bench.measure_art import make_logo
-from tests.intake.measure.looked import MM_A_PX, Held, Picture
+from tests.intake.measure.looked import MM_A_PX, Held
 
 
 @pytest.mark.parametrize("number", [281, 392])
@@ -26,4 +26,5 @@ def test_every_place_told_is_finite(tmp_path: Path, number: int) -> None:
         place = spot.place
         told = (spot.value_mm, spot.length_mm, place.x_mm, place.y_mm, place.width_mm, place.height_mm)
         assert all(isfinite(number) for number in told)
-        assert place.width_mm > 0 and place.height_mm > 0
+        assert place.width_mm > 0
+        assert place.height_mm > 0
