@@ -19,8 +19,9 @@ from intake.measure.regions import Region
 from intake.measure.scale import TILE, Scale, Side
 from intake.measure.scratch import Scratch
 from intake.measure.screens import Screens
-from intake.measure.search import Shortlist, thin_places
+from intake.measure.search import thin_places
 from intake.measure.seeds import Tiles
+from intake.measure.shortlist import Shortlist
 from intake.measure.softness import semi_mask, soft_mask
 from intake.measure.spots import Gathered, box_place, place_of, ranked, spots_of, tapers_of
 from intake.measure.tracks import Leads

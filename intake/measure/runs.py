@@ -27,7 +27,7 @@ LEAST_PX, LEAST_NECK_PX = 0.5, 0.62  # thinner is a leak of coverage between two
 LEAK = 140  # coverage in the middle of a neck of two thirds of a pixel
 LEAK_A_PX, LEAK_MOST = 140, 216  # and of wider ones, for each pixel of their width, and at most
 PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
-MOST_SHARPENED = 600  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
+MOST_SHARPENED = 300  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
 STROKE, NECK, TAPER = 1, 2, 3
 
 

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from intake.facts import Place, Spot
 from intake.measure.runs import NECK, PLACE_SHARE, STROKE, TAPER, Found
 from intake.measure.scale import FLAT_PX
-from intake.measure.search import FIELD_CELLS, Shortlist
+from intake.measure.search import FIELD_CELLS
+from intake.measure.shortlist import Shortlist
 
 COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom", "kind", "nx", "ny")
 NX, NY, PART = 9, 10, 11
