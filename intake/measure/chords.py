@@ -124,21 +124,28 @@ def _walk_out(values: Bytes) -> tuple[Floats, NDArray[np.bool_]]:
 
 
 def across(
-    cover: Bytes, x: Floats, y: Floats, reach: int, is_sure: NDArray[np.bool_] | None, widest: float
+    cover: Bytes, x: Floats, y: Floats, reach: int, is_neck: NDArray[np.bool_], widest: float
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """The shortest way across the ink at each point: width (px), its unit vector, how far off centre it is.
 
-    Eight directions; between them 1 / chord is a cosine of the angle, which three neighbours determine. What is
-    clearly wider than `widest` (px) in every other direction is not looked at in the rest: 1000 px wide.
+    Eight directions; between them 1 / chord is a cosine of the angle, which three neighbours determine. What
+    is clearly wider than `widest` (px) in every other direction, and no neck, is not looked at in the rest:
+    it is told as 1000 px wide.
     """
     widths = np.full((DIRECTIONS, len(x)), np.float32(1e3))
     widths[::2] = _chords_in(cover, x, y, range(0, DIRECTIONS, 2), reach)
-    thin = np.flatnonzero(is_sure | (widths[::2].min(axis=0) <= HALFWAY * widest + 1.0))
-    answer = np.full(len(x), np.float32(1e3)), *(np.zeros(len(x), np.float32) for _ in range(3))
-    if not len(thin):
-        return answer
-    x, y, widths = x[thin], y[thin], widths[:, thin]
-    widths[1::2] = _chords_in(cover, x, y, range(1, DIRECTIONS, 2), reach)
+    thin = np.flatnonzero(is_neck | (widths[::2].min(axis=0) <= HALFWAY * widest + 1.0))
+    whole = np.zeros((4, len(x)), np.float32)
+    whole[0] = 1e3
+    if len(thin):
+        widths = widths[:, thin]
+        widths[1::2] = _chords_in(cover, x[thin], y[thin], range(1, DIRECTIONS, 2), reach)
+        whole[:, thin] = _shortest(cover, x[thin], y[thin], widths, reach)
+    return whole[0], whole[1], whole[2], whole[3]
+
+
+def _shortest(cover: Bytes, x: Floats, y: Floats, widths: Floats, reach: int) -> Floats:
+    """From the chords in all directions the shortest way, in rows as `across` tells it."""
     best = widths.argmin(axis=0)
     near = np.stack([best - 1, best, best + 1])
     at = near * np.pi / DIRECTIONS
@@ -150,9 +157,7 @@ def across(
     nx, ny = np.cos(angle).astype(np.float32), np.sin(angle).astype(np.float32)
     chord = chords_at(cover, x, y, nx, ny, reach)
     width = np.where(chord.open, np.float32(1e3), chord.width)
-    for whole, part in zip(answer, (width, nx, ny, 0.5 * (chord.right - chord.left)), strict=True):
-        whole[thin] = part
-    return answer
+    return np.stack([width, nx, ny, 0.5 * (chord.right - chord.left)])
 
 
 def _chords_in(cover: Bytes, x: Floats, y: Floats, numbers: range, reach: int) -> Floats:

@@ -102,7 +102,7 @@ def _measure_ink(window: Window, even: Window, blocks: list[Block], scale: Scale
     pieces = pieces_of(even, mask, scale.island_px, ISLAND, tiles.gone, 2.0 * scale.choke_px)
     totals.islands += [_moved(p, -window.pad, window.top - window.pad) for p in pieces.below]
     totals.island_count += pieces.number
-    _choke(window, blocks, lost_mask(even, blocks, leads, pieces.wholes, scale), scale, totals)
+    _choke(window, blocks, lost_mask(even, blocks, (leads, tiles), pieces.wholes, scale), scale, totals)
 
 
 def _measure_clear(

@@ -13,7 +13,7 @@ from intake.measure.scale import TILE
 DENSE = (
     0.20  # of a tile's pixels are ridge: 4 pt type has 0.16, a dot screen or noise 0.23, a line screen 0.5
 )
-KEPT_FIRST = 256  # dense tiles of a picture, as it is read, that are measured like any other
+KEPT_FIRST = 160  # dense tiles of a picture, as it is read, that are measured like any other
 KEPT_OF = 32  # one of so many of the rest, spread by a fixed rule
 CANVAS_SHARE = 0.03  # of the canvas must be dense to be called screened …
 LEAST_TILES = 12  # … and at least so many tiles
@@ -50,7 +50,7 @@ def density_of(ridge: Bytes) -> NDArray[np.float32]:
     # Eight pixels at a time: a column of a tile adds up to 64, which no byte's neighbour feels.
     ones = (whole.view(np.uint64) & np.uint64(0x0101010101010101)).reshape(rows, TILE, -1)
     down = np.add.reduce(ones, axis=1).view(np.uint8).reshape(rows, columns, TILE)
-    return np.add.reduce(down, axis=2, dtype=np.float32) / np.float32(TILE * TILE)
+    return np.asarray(np.add.reduce(down, axis=2, dtype=np.float32) / np.float32(TILE * TILE), np.float32)
 
 
 @dataclass(slots=True)

@@ -37,7 +37,9 @@ class Seeds:
 
     x: NDArray[np.float32]
     y: NDArray[np.float32]
-    is_neck: NDArray[np.bool_]  # on a saddle of the distances: the way across may be short in one direction only
+    is_neck: NDArray[
+        np.bool_
+    ]  # on a saddle of the distances: the way across may be short in one direction only
 
     def __len__(self) -> int:
         return len(self.x)
@@ -77,8 +79,8 @@ def seeds_of(
     necks = necks[_best_of_cells(y[necks] - pad, x[necks] - pad, rank, scale.cell_px, False)]
     keep = np.unique(np.concatenate([keep[~crowded], thinned, necks]))
     keep = keep[apart[keep] <= _farthest(side, scale, known)]
-    places = (v[keep].astype(np.float32) for v in (x, y))
-    return Seeds(*places, saddle[keep] >= 0), Tiles(dense, gone)
+    found_x, found_y = x[keep].astype(np.float32), y[keep].astype(np.float32)
+    return Seeds(found_x, found_y, saddle[keep] >= 0), Tiles(dense, gone)
 
 
 def _farthest(side: Side, scale: Scale, known: Shortlist) -> float:
@@ -113,7 +115,7 @@ class _Ridge:
 def _of_block(
     cover: Bytes, block: Block, of: _Ridge, gone: NDArray[np.bool_], window: Window, side: Side
 ) -> tuple[Places, Places, Places, Places, Bytes]:
-    """Rows, columns, nearby coverage, saddles and distances of a block's ridge, without the tiles that are gone."""
+    """Rows, columns, nearby coverage, saddles and distances of a block's ridge but for the tiles gone."""
     ridge = of.mask
     top, left = (block.top - window.pad) // TILE, (block.left - window.pad) // TILE
     here = gone[top : -(-(block.bottom - window.pad) // TILE), left : -(-(block.right - window.pad) // TILE)]

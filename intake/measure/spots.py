@@ -17,6 +17,7 @@ from intake.measure.shortlist import Shortlist
 COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom", "kind", "nx", "ny")
 NX, NY, PART = 9, 10, 11
 MOST_IN_FIELD = 6
+MOST_ROWS = 5000  # the thinnest: of a screen's tens of thousands no more are told anyway
 ALIKE_PX = (
     0.1  # readings of one line this close to its thinnest are averaged: their scatter is sampling noise
 )
@@ -54,7 +55,10 @@ class Gathered:
         if not self.parts:
             return np.empty((12, 0))
         table = np.concatenate(self.parts, axis=1)
-        return table[:, table[2] <= self.shortlist.bound]
+        table = table[:, table[2] <= self.shortlist.bound]
+        if table.shape[1] <= MOST_ROWS:
+            return table
+        return table[:, np.lexsort((table[0], table[1], table[2]))[:MOST_ROWS]]
 
 
 def groups_of(table: Table, field: float) -> NDArray[np.int64]:

@@ -22,6 +22,7 @@ from intake.measure.bytewise import (
 from intake.measure.chords import chords_at, on_grid
 from intake.measure.pieces import Whole
 from intake.measure.scale import TILE, Scale
+from intake.measure.seeds import Tiles
 from intake.measure.tracks import Leads
 from intake.measure.windows import Window
 
@@ -54,14 +55,22 @@ def white_area_px(mask: Bytes, lost: Bytes | None, choke_px: float, margin: int)
 
 
 def lost_mask(
-    window: Window, blocks: list[Block], leads: Leads, wholes: list[Whole], scale: Scale
+    window: Window, blocks: list[Block], thin: tuple[Leads, Tiles], wholes: list[Whole], scale: Scale
 ) -> Bytes | None:
     """255 on ink that is no wider than twice the choke; None when there is none.
 
+    `thin` are the middles of all that is thin, and the tiles that were left out of looking for them.
+
     A small separate piece loses all of its white or none. Elsewhere chords along everything thin tell it;
-    what lies in a disc that surely fits into the ink keeps its white, however near to something thin.
+    what lies in a disc that surely fits into the ink keeps its white, however near to something thin. Of the
+    screens that were left out all else is lost.
     """
+    leads, tiles = thin
     lost = _along_thin(window, leads, scale)
+    for row, column in np.argwhere(tiles.gone):
+        lost = np.zeros(window.cover.shape, np.uint8) if lost is None else lost
+        top, left = window.pad + row * TILE, window.pad + column * TILE
+        lost[top : top + TILE, left : left + TILE] = 255
     if lost is not None:
         _keep_wide(window.cover, blocks, lost, ceil(scale.choke_px))
     for whole in wholes:
