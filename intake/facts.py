@@ -49,6 +49,7 @@ class Place:
     y_mm: float
     width_mm: float
     height_mm: float
+    at_mm: tuple[float, float] | None = field(default=None, compare=False)  # where it is worst, when measured
 
     def as_list(self) -> list[float]:
         """[x, y, width, height] rounded to 0.01 mm, as the JSON has it."""
@@ -314,6 +315,7 @@ class Finding:
             "limit": self.limit,
             "unit": self.unit,
             "places_mm": [p.as_list() for p in self.places],
+            "worst_at_mm": [[round(v, 2) for v in p.at_mm] if p.at_mm else None for p in self.places],
             "says": self.says,
             "do": self.do,
         }

@@ -14,7 +14,7 @@ from intake.measure.tiles import Tile
 
 RIM_ALPHA = 64  # fainter rim pixels don't tell their colour
 RIM_PX = 2.0  # how deep a rim is looked at; a wider border is drawn on purpose
-OUTERMOST_PX = 1.45  # pixels that touch the clear: too careful a cut leaves them all of the old ground's colour
+OUTERMOST_PX = 1.45  # pixels that touch the clear: a cut too far out leaves them all ground
 DEEP_PX, FARTHEST_PX = 3.6, 6.0
 APART = 70.0  # the ink must differ so much from the old ground for a mixture to show
 MIXED, ALL = 0.15, 0.85  # so much of the old ground in a rim pixel; beyond it is a border in that colour
@@ -27,7 +27,7 @@ Reals = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class _Rim:
-    """The rim's pixels of a tile: where they are, their colours, those of the nearest ink inside, the first row."""
+    """The rim's pixels of a tile: where they are, their colours, the nearest ink, which touch the clear."""
 
     tile: Tile
     is_rim: NDArray[np.bool_]
@@ -91,8 +91,8 @@ def _shares(mixture: Reals, is_outermost: NDArray[np.bool_]) -> tuple[float, flo
     """The share of rim pixels that hold some of the ground, and that of those which lean the other way.
 
     A first row that is all ground doesn't count: the row behind it tells a halo, which is mixed there, from a
-    border that somebody drew, which goes on. So further pixels that are all ground lean the other way only as far
-    as they outnumber the mixed ones.
+    border that somebody drew, which goes on. So further pixels that are all ground lean the other way only as
+    far as they outnumber the mixed ones.
     """
     told = mixture[np.isfinite(mixture) & ~(is_outermost & (mixture >= ALL))]
     if len(told) < FEWEST:
