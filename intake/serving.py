@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from threading import Lock, Thread
+from threading import Event, Lock, Thread
 from typing import TYPE_CHECKING
 
 from intake.naming import safe_name
@@ -52,6 +52,7 @@ class ShopFolders:
 
     shop: Shop
     printing: Lock = field(default_factory=Lock)
+    wanted: Event = field(default_factory=Event)
 
     def art(self, item: ItemPage) -> bytes:
         """The small picture that the check has made; never made here: strangers' files need the sandbox."""
@@ -169,8 +170,15 @@ class ShopFolders:
         """Print what is due now."""
         from intake.papers import write_due_papers
 
-        with self.printing:  # of several who ask at once, the first prints and the others find nothing due
-            write_due_papers(self.shop)
+        self.wanted.set()
+        # Of several who ask at once one prints, once more if it was asked meanwhile; the others do not wait:
+        # they would keep the threads that answer scans.
+        while self.wanted.is_set() and self.printing.acquire(blocking=False):
+            try:
+                self.wanted.clear()
+                write_due_papers(self.shop)
+            finally:
+                self.printing.release()
 
 
 def _read(path: Path) -> bytes:

@@ -23,6 +23,7 @@ from tickets.lookup.acted import desk_document, scan_document
 from tickets.lookup.items import done_lately, open_questions
 from tickets.lookup.line import line_answer
 from tickets.lookup.naming import keyboard_hint, name_thing
+from tickets.places import DISPATCHED
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.describing import describe
 from tickets.web.door import WebDep, require_desk
@@ -154,7 +155,9 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     """As `scan --json`."""
     fields = {**asked.model_dump(), "by": person_named(request, web, asked.by)}
     answer = take_scan(web, Scanned(**fields))
-    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
+    is_dispatch = answer.moved is not None and answer.moved.to_place == DISPATCHED
+    if answer.reprint or is_dispatch:  # most scans make no paper, nor a packing slip
+        later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer, keyboard_hint(asked.code, answer.code))
 
 
