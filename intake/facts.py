@@ -200,12 +200,8 @@ class PlacedImage:
     pixels: tuple[int, int]
     ppi: tuple[float, float]
     kind: str  # "image", "inline", "stencil", "soft mask"
-    place_pt: tuple[
-        float, float, float, float
-    ]  # x, y, width, height in points from the page's top left, upright
-    worst_ppi: float = (
-        0.0  # in whatever direction it is worst: less than either of `ppi` when the matrix skews
-    )
+    place_pt: tuple[float, float, float, float]  # x, y, width, height from the page's top left, upright
+    worst_ppi: float = 0.0  # in its worst direction: less than either of `ppi` when the matrix skews
     is_plain: bool = False  # one colour throughout: nothing in it can look coarse
 
 

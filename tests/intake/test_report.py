@@ -182,7 +182,7 @@ def test_an_old_rim_is_enlarged_on_the_garment(garment: tuple[int, int, int] | N
     sheet = Sheet(40, 45, FONTS, title="inset", author="test")
     draw_detail(sheet, Box(5, 5, 30, 34.2), detail, Image.new("RGBA", (90, 68)), PRINT_MM, garment)
     dark = (render(sheet.finish(), 100) < 30).mean()
-    assert (dark > 0.3) is is_seen
+    assert bool(dark > 0.3) is is_seen
 
 
 PLACES = st.builds(
