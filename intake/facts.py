@@ -367,20 +367,19 @@ class RepairTold:
 
 @dataclass(frozen=True, slots=True)
 class Preflight:
-    """The whole answer about one artwork at one print size: what `check --json` says, and a picture.
-
-    `picture_png` is the art as straight RGBA PNG, at most 1,000 px on its longer side, for papers;
-    empty when the file could not be read.
-    """
+    """The whole answer about one artwork at one print size: what `check --json` says, and a picture."""
 
     file: str
     verdict: Verdict
     print_mm: tuple[float, float] | None
     measures: dict[str, object]
     findings: tuple[Finding, ...]
-    picture_png: bytes = b""
+    picture_png: bytes = b""  # straight RGBA, at most 1,000 px on its longer side; empty: it can't be read
     slug: str = ""  # of the refusal, when the file was refused as a file
     repairs: tuple[RepairTold, ...] = ()  # when repairs were asked for
+    outline: tuple[tuple[tuple[float, float], ...], ...] | None = (
+        None  # round all ink, in mm from the top left; None: nobody asked
+    )
     repaired: Preflight | None = None  # the answer about the repaired file, when one was written
 
     def as_json(self) -> dict[str, object]:

@@ -11,6 +11,7 @@ from fastapi import Depends, Request
 
 from config.settings import Settings
 from tickets.film.model import StoredRun
+from tickets.film.outlined import Outlines
 from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
@@ -43,6 +44,11 @@ class Folders(Protocol):
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    @property
+    def outlines(self) -> Outlines:
+        """The outlines of artworks, which film is laid by; those that are missing are made."""
         ...
 
     def make_run_files(self, run: StoredRun) -> None:
