@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,7 +123,7 @@ def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertaint
     group = groups_of(table, FIELD_CELLS * cell)
     order = np.lexsort((table[0], table[1], table[2], group))
     starts = np.flatnonzero(np.r_[True, group[order][1:] != group[order][:-1]])
-    thinnest = table[2, order[starts]]
+    at, thinnest = table[:2, order[starts]], table[2, order[starts]]
     which = np.searchsorted(starts, np.arange(len(order)), side="right") - 1
     rows = table[:, order]
     flat = rows[2] <= (thinnest * (1 + PLACE_SHARE) + FLAT_PX)[which]
@@ -139,7 +139,10 @@ def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertaint
         Spot(
             value_mm=float(value[i] * mm),
             uncertainty_mm=uncertainty,
-            place=place_of(left[i], top[i], right[i], bottom[i], mm),
+            place=replace(
+                place_of(left[i], top[i], right[i], bottom[i], mm),
+                at_mm=(float((at[0, i] + 0.5) * mm), float((at[1, i] + 0.5) * mm)),
+            ),
             length_mm=float(long[i] * mm),
             kind=names[int(rows[8, starts[i]])],
         )

@@ -44,7 +44,7 @@ class Outlook:
 
     def limited_by(self, rows: Sequence[int]) -> str:
         """The station at which the job that is ready last spends most of its time."""
-        last = max(rows, key=lambda row: float(self.finish[row].mean()))
+        last = max(rows, key=lambda row: float(self.finish[row].mean())) if len(rows) > 1 else rows[0]
         return max(self.spent, key=lambda name: float(self.spent[name][last]))
 
 
