@@ -25,10 +25,18 @@ def values_at(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> tuple[Flo
     with np.errstate(invalid="ignore"):
         low = w <= 1.15 * value + 0.6
         joined = _joined_to_middle(low & np.isfinite(w))
-        flat = _mean(w, joined & (w <= value + ALIKE_PX) & (w >= value - ALIKE_PX), value)
+        level = _usual(w, value)
+        flat = _mean(w, joined & (w <= level + ALIKE_PX) & (w >= level - ALIKE_PX), value)
         width, vertex = _vertex(t, w, joined, flat, value)
     row = at + np.rint(np.nan_to_num(vertex) / tracks.step_px).astype(np.int64)
     return width, np.where(np.isnan(vertex), -1, row)
+
+
+def _usual(w: Floats, value: Floats) -> Floats:
+    """The middle one of the three chords at each place, where they are wider: a single chord may be cut short."""
+    middle = w.shape[0] // 2
+    three = np.sort(w[middle - 1 : middle + 2], axis=0)
+    return np.where(np.isfinite(three[2]), np.maximum(three[1], value), value)
 
 
 def _joined_to_middle(ok: NDArray[np.bool_]) -> NDArray[np.bool_]:
