@@ -11,6 +11,7 @@ from intake.measure.tracks import Tracks
 NEAR_PX = 9.0  # half the length of profile that a waist is fitted to, at least
 BENT_PX = 0.4  # a waist that rises by less over the fitted length is flat: its scatter is sampling noise
 ALIKE_PX = 0.2
+CUT_SHORT_PX = 0.5
 DEEPER_PX = 0.05  # a waist is hardly thinner than its three thinnest chords
 
 
@@ -33,10 +34,10 @@ def values_at(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> tuple[Flo
 
 
 def _usual(w: Floats, value: Floats) -> Floats:
-    """The middle one of the three chords at each place, where they are wider: a single chord may be cut short."""
+    """The middle one of the three chords at each place, where it is a little wider: one may be cut short."""
     middle = w.shape[0] // 2
-    three = np.sort(w[middle - 1 : middle + 2], axis=0)
-    return np.where(np.isfinite(three[2]), np.maximum(three[1], value), value)
+    usual = np.sort(w[middle - 1 : middle + 2], axis=0)[1]  # what there is none of, or no end of, comes last
+    return np.where((usual > value) & (usual <= value + CUT_SHORT_PX), usual, value)
 
 
 def _joined_to_middle(ok: NDArray[np.bool_]) -> NDArray[np.bool_]:
