@@ -61,7 +61,7 @@ def _along(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Fl
 
 
 def _deblurred(w: Floats, least: NDArray[np.int64], value: Floats) -> Floats:
-    """The least width less what the blur of a pixel added to it, read off its neighbours, not off one chord."""
+    """The least width less what the blur of a pixel added to it, read off several chords."""
     column = np.arange(w.shape[1])
 
     def mean_of(rows: tuple[int, ...]) -> Floats:
