@@ -22,6 +22,7 @@ from intake.measure.windows import Window
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
 Box = tuple[int, int, int, int]
 PARTED = 0.46  # at this share of its own coverage a piece must still be apart from others
+PARTED_HOLE, TIP_PX = 0.72, 9.0  # holes, larger (px²) than the tip of one, are parted by faint hairlines
 SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
 TINY_PX = 3.0  # below this the covered area says more than a chord
 ANGLES = 16
@@ -60,7 +61,7 @@ class Kind:
         return mask
 
 
-ISLAND, HOLE = Kind(LOW, 0.5, False), Kind(64, 0.62, True)  # a smaller share of the clear is a leak
+ISLAND, HOLE = Kind(LOW, 0.5, False), Kind(64, 0.75, True)  # a smaller share of the clear is a leak
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +146,7 @@ def _measured(
         w, h = cut.box[2:]
         is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
         diameter = round_one if is_round else min(max(float(chord), 1.2 * cut.depth), round_one)
-        if diameter >= limit_px or _stands_alone(cover, cut, kind.share):
+        if diameter >= limit_px or _stands_alone(cover, cut, kind):
             yield cut, diameter
 
 
@@ -202,12 +203,13 @@ def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, lev
     return _Cut(box, (x0, y0), own, area, (float(mx) + x0, float(my) + y0), deepest)
 
 
-def _stands_alone(cover: Bytes, cut: _Cut, share: float) -> bool:
+def _stands_alone(cover: Bytes, cut: _Cut, kind: Kind) -> bool:
     """Whether a piece stays apart from other ink at a lower level: the faint tip of a needle is no dot."""
     (x0, y0), own = cut.origin, cut.own
     around = np.ascontiguousarray(cover[y0 : y0 + own.shape[0], x0 : x0 + own.shape[1]])
     _, peak, _, (px, py) = cv2.minMaxLoc(both(around, own))
-    level = TRACE if cut.area < SPECK_PX else PARTED * peak
+    parted = PARTED_HOLE if kind.is_hole and cut.area >= TIP_PX else PARTED
+    level = TRACE if cut.area < SPECK_PX else parted * peak
     _, labels = cv2.connectedComponents(at_least(around, level), connectivity=8)
     mine = labels == labels[py, px]
-    return not bool((mine & (own == 0) & (thin_mask(around, LOW, share) != 0)).any())
+    return not bool((mine & (own == 0) & (thin_mask(around, LOW, kind.share) != 0)).any())
