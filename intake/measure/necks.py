@@ -68,6 +68,6 @@ def _deblurred(w: Floats, least: NDArray[np.int64], value: Floats) -> Floats:
         near = [w[np.clip(least + row, 0, len(w) - 1), column] for row in rows]
         return np.asarray(np.mean(near, axis=0), np.float32)
 
-    low, beside = mean_of((-1, 0, 1)), mean_of((-3, -2, 2, 3))
+    low, beside = mean_of((-1, 0, 1)), np.minimum(mean_of((-3, -2)), mean_of((2, 3)))
     added = np.clip((beside - low) * DEBLUR, 0.0, MOST_ADDED * low + 0.15)
     return np.where(np.isfinite(low - added), np.minimum(low - added, value), value)
