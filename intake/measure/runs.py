@@ -17,7 +17,10 @@ from intake.measure.tracks import Tracks
 from intake.measure.values import values_at
 
 SHORTEST_PX = 3.5  # of a run: what is shorter is no more than a pixel's whim
-FAINT_PX, SHORTEST_FAINT_PX = 1.5, 5.0  # what is thinner wavers along its length: the tip of a star may look flat
+FAINT_PX, SHORTEST_FAINT_PX = (
+    1.5,
+    5.0,
+)  # what is thinner wavers along its length: the tip of a star may look flat
 AROUND_PX = 8.0  # so far from a lead its track's thinnest place is looked for
 Far = NDArray[np.float64]  # whole-picture places keep their exactness
 FAR = 1 << 20
