@@ -84,7 +84,11 @@ def replan_film(
 def is_alike(layout: Layout, rules: Rules) -> bool:
     """Whether a run is one of those that these rules lay: as wide, and on the roll or on such a sheet."""
     is_so_long = not rules.is_sheet or abs(layout.length_mm - rules.run_mm) < SAME_MM
-    return abs(layout.width_mm - rules.printable_mm) < SAME_MM and layout.is_sheet == rules.is_sheet and is_so_long
+    return (
+        abs(layout.width_mm - rules.printable_mm) < SAME_MM
+        and layout.is_sheet == rules.is_sheet
+        and is_so_long
+    )
 
 
 def _may_be_joined(layout: Layout, is_asked: bool, rules: Rules) -> bool:
