@@ -177,7 +177,7 @@ def kept_as_planned(plan: FilmPlan, moved_pieces: int, gone: int) -> list[str]:
 def film_size(run: StoredRun | Layout) -> str:
     """How much film a run is."""
     if run.is_sheet:
-        return f"a sheet of {run.width_mm:g} × {run.length_mm:g} mm (printable width)"
+        return f"a sheet {run.length_mm:g} mm long"
     return f"{run.length_mm / 1000:.2f} m"
 
 
@@ -216,7 +216,8 @@ def run_not_released(code: str) -> ShopProblem:
 def plan_in_short(plan: Plan, tickets: int) -> str:
     """The whole plan in a sentence."""
     saved = f", {plan.saved_share:.0%} less than in plain rows" if plan.saved_share >= 0.005 else ""
-    runs = "1 run" if len(plan.layouts) == 1 else f"{len(plan.layouts)} runs"
+    what = "sheet" if plan.layouts and all(run.is_sheet for run in plan.layouts) else "run"
+    runs = f"1 {what}" if len(plan.layouts) == 1 else f"{len(plan.layouts)} {what}s"
     return (
         f"{plan.pieces} pieces of {tickets} {'ticket' if tickets == 1 else 'tickets'} "
         f"on {plan.metres:.2f} m of film{saved}: {runs}, "

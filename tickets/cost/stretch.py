@@ -60,7 +60,7 @@ def area_with_gap_mm2(shape: Shape, gap_mm: float) -> float:
 
 
 def stretch_of_layout(layout: Layout, pieces: Mapping[str, Piece], cost: Cost) -> Stretch:
-    """A run as the planner laid it, with its set-up and, off the roll, its lead. Raises KeyError (unknown job)."""
+    """A run as the planner laid it, with its set-up and, off the roll, its lead. Raises KeyError."""
     jobs = tuple(
         Laid(code, count, area_with_gap_mm2(pieces[code].shape, cost.gap_mm), pieces[code].ink)
         for code, count in sorted(layout.counts().items())

@@ -118,6 +118,7 @@ def cost_of_run(store: Store, settings: Settings, run: str) -> CostAnswer:
     lines = [
         CostLine(f"{code} {items[code].artwork}", laid[run][code], costed.by_job[code], Basis.RUN)
         for code in sorted(laid[run])
+        if code in costed.by_job  # what was cancelled before it was printed is laid no more
     ]
     return CostAnswer("run", run, _currency(settings), Basis.RUN, lines, [], costed.use)
 
