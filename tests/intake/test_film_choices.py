@@ -32,7 +32,7 @@ def plan(bench: Bench, capsys: pytest.CaptureFixture[str], *asked: str) -> dict[
 
 
 def test_sheets_have_a_code_each_and_stay_sheets(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    """Twenty-four on two sheets of 460 mm; planning again for the roll, one ticket less, leaves them what they are."""
+    """Twenty-four on two sheets; planning again for the roll, one ticket less, leaves them sheets."""
     for number, quantity in ((1, 20), (2, 4)):
         document = order(f"OB-{number}")
         document["items"][0]["quantity"] = quantity
@@ -97,7 +97,7 @@ def test_whole_jobs_are_laid_at_a_price_that_is_told(
     assert found["whole_jobs_metres"] == found["metres"] == pytest.approx(3 * 0.126)
     assert found["parted_jobs_metres"] == pytest.approx(2 * 0.126)
     assert "No ticket lies across two runs" in film(bench, capsys, "plan", "--whole-jobs", "--seconds", "0")
-    said = film(bench, capsys, "plan", "--parted-jobs", "--seconds", "0")
+    said = film(bench, capsys, "plan", "--parted-jobs", "--seconds", "0.5")
     assert "Whole jobs in a run would take 0.13 m more film (50.0%)." in said
     assert "a piece." in said
 
