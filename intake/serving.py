@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from config.settings import Settings
     from intake.drafts import ShopDrops
     from intake.film.outlines import ShopOutlines
+    from intake.forecasts import FolderShelf
     from intake.letters.desk import ShopLetters
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
@@ -164,6 +165,11 @@ class ShopFolders:
         from intake.mends import ShopMends
 
         return ShopMends(self.shop, lambda: self.sandbox)
+
+    @property
+    def shelf(self) -> FolderShelf:
+        """Where the newest forecast lies."""
+        return self.shop.shelf
 
     def close(self) -> None:
         """End the processes that were started."""

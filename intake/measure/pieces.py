@@ -61,10 +61,33 @@ class Kind:
 ISLAND, HOLE = Kind(LOW, 0.5, False), Kind(64, 0.62, True)  # a smaller share of the clear is a leak
 
 
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """A small separate piece as a whole: its inscribed diameter (px) and, from (left, top) on, its mask."""
+
+    diameter: float
+    left: int
+    top: int
+    own: Bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """What a window holds of one kind.
+
+    `below` are smaller than the limit and begin in the window's own rows, `number` is how many such there
+    are, and `wholes` are all that reach into the window's own rows, whatever their diameter.
+    """
+
+    below: list[Piece]
+    number: int
+    wholes: list[Whole]
+
+
 def pieces_of(
-    window: Window, mask: Bytes, limit_px: float, kind: Kind, gone: NDArray[np.bool_]
-) -> tuple[list[Piece], int]:
-    """Pieces of a smaller inscribed diameter whose first row is the window's own, and their number.
+    window: Window, mask: Bytes, limit_px: float, kind: Kind, gone: NDArray[np.bool_], also_px: float = 0.0
+) -> Pieces:
+    """The small separate pieces: such as fit a box of PIECE_ASPECT limits, or of as many `also_px`.
 
     `mask` is the kind's, of the window; tiles that are gone are blotted out in it.
     """
@@ -73,25 +96,26 @@ def pieces_of(
         mask[top : top + TILE, left : left + TILE] = 0
     contours, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
     if not contours:
-        return [], 0
-    largest = PIECE_ASPECT * limit_px + 2
-    own = range(window.pad, window.pad + window.bottom - window.top)
+        return Pieces([], 0, [])
+    widest = max(limit_px, also_px)
+    largest, least_y, most_y = PIECE_ASPECT * widest + 2, window.pad, window.pad + window.bottom - window.top
     small: list[tuple[NDArray[Any], Box]] = []
     for contour, parent in zip(contours, tree[0][:, 3], strict=True):
         if parent == -1 and len(contour) < 4 * largest:
-            box = cv2.boundingRect(contour)
-            compact = not kind.is_hole or min(box[2], box[3]) <= 1.5 * limit_px + 3
-            if (
-                box[2] <= largest
-                and box[3] <= largest
-                and box[1] in own
-                and compact
-                and not _is_cut(box, gone, window)
-            ):
-                small.append((np.asarray(contour), (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
-    pieces = list(_measured(window.cover, small[:MOST_A_WINDOW], limit_px, kind))
+            x, y, w, h = (int(v) for v in cv2.boundingRect(contour))
+            reaches = y < most_y and (y + h > least_y if also_px else y >= least_y)
+            compact = not kind.is_hole or min(w, h) <= 1.5 * widest + 3
+            if reaches and compact and max(w, h) <= largest and not _is_cut((x, y, w, h), gone, window):
+                small.append((np.asarray(contour), (x, y, w, h)))
+    below: list[Piece] = []
+    wholes: list[Whole] = []
+    for cut, diameter in _measured(window.cover, small[:MOST_A_WINDOW], widest, kind):
+        x0, y0, w, h = cut.box
+        wholes.append(Whole(diameter, *cut.origin, cut.own))
+        if least_y <= y0 < most_y and diameter < limit_px and max(w, h) <= PIECE_ASPECT * limit_px + 2:
+            below.append(Piece(diameter, cut.area, x0 - 0.5, y0 - 0.5, x0 + w - 0.5, y0 + h - 0.5))
     unseen = max(0, len(small) - MOST_A_WINDOW)
-    return pieces, len(pieces) + round(unseen * len(pieces) / MOST_A_WINDOW)
+    return Pieces(below, len(below) + round(unseen * len(below) / MOST_A_WINDOW), wholes)
 
 
 def _is_cut(box: Sequence[int], gone: NDArray[np.bool_], window: Window) -> bool:
@@ -106,7 +130,8 @@ def _is_cut(box: Sequence[int], gone: NDArray[np.bool_], window: Window) -> bool
 
 def _measured(
     cover: Bytes, small: list[tuple[NDArray[Any], Box]], limit_px: float, kind: Kind
-) -> Iterator[Piece]:
+) -> Iterator[tuple[_Cut, float]]:
+    """Those that stand alone, or are wider than the limit anyway, with their inscribed diameters."""
     cut_out = (_cut_out(cover, contour, box, limit_px, kind.level) for contour, box in small)
     cuts = [cut for cut in cut_out if cut is not None]
     if not cuts:
@@ -119,11 +144,11 @@ def _measured(
     chords = np.sort(widths.reshape(-1, ANGLES), axis=1)[:, :3].mean(axis=1)
     for cut, chord in zip(cuts, chords, strict=True):
         round_one = sqrt(4.0 * cut.area / pi)
-        x0, y0, w, h = cut.box
+        w, h = cut.box[2:]
         is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
         diameter = round_one if is_round else min(max(float(chord), 1.2 * cut.depth), round_one)
-        if diameter < limit_px and _stands_alone(cover, cut, kind.share):
-            yield Piece(diameter, cut.area, x0 - 0.5, y0 - 0.5, x0 + w - 0.5, y0 + h - 0.5)
+        if diameter >= limit_px or _stands_alone(cover, cut, kind.share):
+            yield cut, diameter
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ LEAST_PX, LEAST_NECK_PX = 0.5, 0.62  # thinner is a leak of coverage between two
 LEAK = 140  # coverage in the middle of a neck of two thirds of a pixel
 LEAK_A_PX, LEAK_MOST = 140, 216  # and of wider ones, for each pixel of their width, and at most
 PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
-MOST_SHARPENED = 600  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
+MOST_SHARPENED = 300  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
 STROKE, NECK, TAPER = 1, 2, 3
 
 
@@ -87,13 +87,17 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     middle = tracks.steps
     around = min(ceil(AROUND_PX / tracks.step_px) + 1, middle)
     near = smooth[middle - around : middle + around + 1]
-    thinnest = np.where(np.isfinite(near), near, np.inf).argmin(axis=0) + middle - around
+    # Rows that the walk never came to hold the usual width, but no place.
+    walked = np.isfinite(tracks.x[middle - around : middle + around + 1]) & np.isfinite(near)
+    thinnest = np.where(walked, near, np.inf).argmin(axis=0) + middle - around
     judged = _judge(tracks, smooth, np.full(smooth.shape[1], middle), side)
     lower = np.flatnonzero(smooth[thinnest, np.arange(len(thinnest))] < 0.97 * smooth[middle] - 0.1)
     judged = judged.bettered(lower, _judge(tracks.where(lower), smooth[:, lower], thinnest[lower], side))
     which = np.flatnonzero(judged.kind > 0)
     judged, tracks = judged.where(which), tracks.where(which)
     value, waist = values_at(tracks, judged.at, judged.value)
+    known = np.isfinite(tracks.x[np.clip(waist, 0, len(tracks.x) - 1), np.arange(len(waist))])
+    waist = np.where((waist >= 0) & ~known, judged.at, waist)
     neck, at = np.flatnonzero(judged.kind == NECK), judged.at
     neck = neck[np.argsort(value[neck], kind="stable")[:MOST_SHARPENED]]
     x, y = tracks.x[at[neck], neck], tracks.y[at[neck], neck]

@@ -125,7 +125,9 @@ def _finding(document: dict[str, Any]) -> Finding:
         measured=_number_or_none(document["measured"]),
         limit=_number_or_none(document["limit"]),
         unit=_text(unit) if unit is not None else None,
-        places=tuple(_place(p) for p in document["places_mm"]),
+        places=tuple(
+            _place(*one) for one in zip(document["places_mm"], document["worst_at_mm"], strict=True)
+        ),
     )
 
 
@@ -140,9 +142,9 @@ def _repair(document: dict[str, Any]) -> RepairTold:
     )
 
 
-def _place(box: list[Any]) -> Place:
+def _place(box: list[Any], at: list[Any] | None = None) -> Place:
     x, y, width, height = (_number(v) for v in box)
-    return Place(x, y, width, height)
+    return Place(x, y, width, height, (_number(at[0]), _number(at[1])) if at is not None else None)
 
 
 def _text(value: Any) -> str:

@@ -23,6 +23,7 @@ from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
 from tickets.lookup.packing import ParcelAnswer
 from tickets.lookup.printing import PaperRow
+from tickets.lookup.shelf import Shelf
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
@@ -92,6 +93,11 @@ class Folders(Protocol):
         ...
 
     @property
+    def shelf(self) -> Shelf | None:
+        """Where the newest forecast lies, for every process of the shop; None: each makes its own."""
+        ...
+
+    @property
     def drops(self) -> Drops:
         """Orders that are being written on the drop page."""
         ...
@@ -128,7 +134,8 @@ class Web:
     @property
     def foresee(self) -> Foresee:
         """When orders in work are ready, as of now, or a little earlier where nobody is to wait for it."""
-        return foresight(self.store, self.settings, self.clock(), self.patience_seconds)
+        now, shelf = self.clock(), self.folders.shelf
+        return foresight(self.store, self.settings, now, self.patience_seconds, shelf)
 
     @property
     def devices(self) -> DeviceBook:
