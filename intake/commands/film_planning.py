@@ -23,6 +23,7 @@ from intake.commands.options import (
 )
 
 if TYPE_CHECKING:
+    from tickets.film.keeping import RunToKeep
     from tickets.film.outlined import Outlines
     from tickets.film.planning import Progress
     from tickets.lookup.film_plan import Effort, Proposal
@@ -192,28 +193,7 @@ def _as_json(proposal: Proposal, codes: list[str], *, is_stopped: bool) -> dict[
         "stopped": is_stopped,
         "moved": replan.moved,
         "gone": replan.gone,
-        "runs": [
-            {
-                "run": code or None,
-                "changed": kept.is_changed,
-                "film": layout.film,
-                "way": str(layout.way),
-                "sheet": layout.is_sheet,
-                "width_mm": round(layout.width_mm, 2),
-                "length_mm": round(layout.length_mm, 2),
-                "pieces": [
-                    {
-                        "code": p.code,
-                        "x_mm": round(p.x_mm, 2),
-                        "y_mm": round(p.y_mm, 2),
-                        "turned": p.turned,
-                        "spare": p.spare,
-                    }
-                    for p in layout.placements
-                ],
-            }
-            for code, kept, layout in zip(codes, proposal.keep.runs, whole.layouts, strict=True)
-        ],
+        "runs": [_run_json(code, kept) for code, kept in zip(codes, proposal.keep.runs, strict=True)],
         "unlaid": [{"code": one.job.code, "why": str(one.why)} for one in whole.unlaid],
         "advice": [
             {
@@ -226,6 +206,29 @@ def _as_json(proposal: Proposal, codes: list[str], *, is_stopped: bool) -> dict[
                 "agreed_before": one.is_agreed,
             }
             for one in proposal.advice
+        ],
+    }
+
+
+def _run_json(code: str, kept: RunToKeep) -> dict[str, Any]:
+    layout = kept.layout
+    return {
+        "run": code or None,
+        "changed": kept.is_changed,
+        "film": layout.film,
+        "way": str(layout.way),
+        "sheet": layout.is_sheet,
+        "width_mm": round(layout.width_mm, 2),
+        "length_mm": round(layout.length_mm, 2),
+        "pieces": [
+            {
+                "code": p.code,
+                "x_mm": round(p.x_mm, 2),
+                "y_mm": round(p.y_mm, 2),
+                "turned": p.turned,
+                "spare": p.spare,
+            }
+            for p in layout.placements
         ],
     }
 

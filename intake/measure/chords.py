@@ -115,11 +115,12 @@ def _walk_out(values: Bytes) -> tuple[Floats, NDArray[np.bool_]]:
     stopped = np.flatnonzero(np.logical_or.reduce(rising, axis=0) & ~is_open)
     valley = stopped[rising[at[stopped], stopped]]
     if len(valley):
-        # The lowest pixel lies between two shapes: one alone is shared, of two alike each has its own.
+        # The chord ends where the valley is lowest: a parabola tells how far into, or beyond, the last pixel.
         here = at[valley].astype(np.int64)
-        last = values[here, valley].astype(np.float32)
-        before = values[np.maximum(here - 1, 0), valley]
-        total[valley] -= np.where(before < 1.18 * last + 4.0, last, 0.5 * last)
+        before, last, after = (values[np.maximum(here + k, 0), valley].astype(np.float32) for k in (-1, 0, 1))
+        bend = np.maximum(before - 2 * last + after, np.float32(1.0))
+        beyond = np.clip(0.5 * (before - after) / bend, -0.5, 0.5)
+        total[valley] -= (np.float32(0.5) - beyond) * last
     return np.maximum(total, 0).astype(np.float32), is_open
 
 

@@ -13,17 +13,20 @@ from numpy.typing import NDArray
 
 from intake.measure.blocks import Block, halo_of
 from intake.measure.bytewise import Bytes, at_least, both, distance, highest, total
-from intake.measure.chords import chords_at, on_grid
+from intake.measure.chords import Floats, chords_at, on_grid
 from intake.measure.fields import thin_mask
 from intake.measure.scale import PIECE_ASPECT, TILE
+from intake.measure.waists import BLUR_PX
 from intake.measure.windows import Window
 
 LOW = 40  # coverage from which a pixel belongs to a piece: a 0.1 mm dot at 150 ppi reaches little more
 Box = tuple[int, int, int, int]
 PARTED = 0.46  # at this share of its own coverage a piece must still be apart from others
+PARTED_HOLE, TIP_PX = 0.72, 9.0  # holes, larger (px²) than the tip of one, are parted by faint hairlines
 SPECK_PX, TRACE = 4.0, 12.0  # so small a piece (px²) must not even be joined by a trace of coverage
 TINY_PX = 3.0  # below this the covered area says more than a chord
 ANGLES = 16
+MOST_CURVED_PX = 2.0  # what curves more is no rim but the end of the piece
 MOST_A_WINDOW = 3000  # more are counted, not measured one by one
 
 
@@ -58,7 +61,7 @@ class Kind:
         return mask
 
 
-ISLAND, HOLE = Kind(LOW, 0.5, False), Kind(64, 0.62, True)  # a smaller share of the clear is a leak
+ISLAND, HOLE = Kind(LOW, 0.5, False), Kind(64, 0.75, True)  # a smaller share of the clear is a leak
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,19 +139,34 @@ def _measured(
     cuts = [cut for cut in cut_out if cut is not None]
     if not cuts:
         return
-    x, y = (np.repeat(np.array([v], np.float32), ANGLES) for v in zip(*[c.middle for c in cuts], strict=True))
-    angles = np.tile(np.arange(ANGLES, dtype=np.float32) * np.float32(pi / ANGLES), len(cuts))
-    reach = int(PIECE_ASPECT * limit_px) + 4
-    widths = chords_at(cover, x, y, np.cos(angles), np.sin(angles), reach).width
-    # Of a disc all chords are alike but for sampling noise: the mean of the three shortest, not the shortest.
-    chords = np.sort(widths.reshape(-1, ANGLES), axis=1)[:, :3].mean(axis=1)
+    x, y = (np.array(v, np.float32) for v in zip(*[c.middle for c in cuts], strict=True))
+    chords = _inscribed(cover, x, y, int(PIECE_ASPECT * limit_px) + 4)
     for cut, chord in zip(cuts, chords, strict=True):
         round_one = sqrt(4.0 * cut.area / pi)
         w, h = cut.box[2:]
         is_round = round_one < TINY_PX and max(w, h) <= 1.6 * round_one + 1.5
         diameter = round_one if is_round else min(max(float(chord), 1.2 * cut.depth), round_one)
-        if diameter >= limit_px or _stands_alone(cover, cut, kind.share):
+        if diameter >= limit_px or _stands_alone(cover, cut, kind):
             yield cut, diameter
+
+
+def _inscribed(cover: Bytes, x: Floats, y: Floats, reach: int) -> Floats:
+    """The shortest way across pieces through their middles, in px.
+
+    Of a disc all chords are alike but for sampling noise: the mean of the three shortest, not the shortest. A
+    chord is blurred along the rim as well, and reads shorter where the rim curves away on both sides.
+    """
+    angles = np.tile(np.arange(ANGLES, dtype=np.float32) * np.float32(pi / ANGLES), len(x))
+    nx, ny = np.cos(angles), np.sin(angles)
+    widths = chords_at(cover, np.repeat(x, ANGLES), np.repeat(y, ANGLES), nx, ny, reach).width
+    widths = widths.reshape(-1, ANGLES)
+    chords = np.sort(widths, axis=1)[:, :3].mean(axis=1)
+    best = np.arange(len(x)) * ANGLES + widths.argmin(axis=1)
+    nx, ny = nx[best], ny[best]
+    dx, dy = on_grid(ny), on_grid(nx)
+    ahead, behind = (chords_at(cover, x - k * dx, y + k * dy, nx, ny, reach).width for k in (1, -1))
+    curved = np.clip(2.0 * chords - ahead - behind, 0.0, MOST_CURVED_PX)
+    return np.asarray(chords + 0.5 * BLUR_PX**2 * curved, np.float32)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,12 +203,13 @@ def _cut_out(cover: Bytes, contour: NDArray[Any], box: Box, limit_px: float, lev
     return _Cut(box, (x0, y0), own, area, (float(mx) + x0, float(my) + y0), deepest)
 
 
-def _stands_alone(cover: Bytes, cut: _Cut, share: float) -> bool:
+def _stands_alone(cover: Bytes, cut: _Cut, kind: Kind) -> bool:
     """Whether a piece stays apart from other ink at a lower level: the faint tip of a needle is no dot."""
     (x0, y0), own = cut.origin, cut.own
     around = np.ascontiguousarray(cover[y0 : y0 + own.shape[0], x0 : x0 + own.shape[1]])
     _, peak, _, (px, py) = cv2.minMaxLoc(both(around, own))
-    level = TRACE if cut.area < SPECK_PX else PARTED * peak
+    parted = PARTED_HOLE if kind.is_hole and cut.area >= TIP_PX else PARTED
+    level = TRACE if cut.area < SPECK_PX else parted * peak
     _, labels = cv2.connectedComponents(at_least(around, level), connectivity=8)
     mine = labels == labels[py, px]
-    return not bool((mine & (own == 0) & (thin_mask(around, LOW, share) != 0)).any())
+    return not bool((mine & (own == 0) & (thin_mask(around, LOW, kind.share) != 0)).any())

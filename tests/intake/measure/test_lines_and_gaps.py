@@ -47,12 +47,12 @@ def test_widths_are_right_at_every_resolution(draw: Draw, ppi: int, count: int) 
 def test_a_line_is_said_to_be_thinnest_where_it_is() -> None:
     """A long taper's place is its whole thin part; the point that is enlarged lies on its thin end."""
     cover = np.zeros((500, 700), np.uint8)
-    cv2.fillPoly(cover, [np.array([[100, 100], [600, 240], [600, 260], [98, 105]])], 255, cv2.LINE_AA)
+    cv2.fillPoly(cover, [np.array([[100, 100], [600, 110], [600, 118], [100, 101]])], 255, cv2.LINE_AA)
     (line, *_) = measured(painted(cover / 255.0, (20, 40, 90))).thin_lines
     at = line.place.at_mm
     assert at is not None
     x, y = (int(side / MM_A_PX) for side in at)
-    assert cover[y, x] == 255
+    assert cover[y, x] >= 128
     assert x < 350
 
 
