@@ -13,6 +13,7 @@ from intake.cli import main
 from intake.commands import film_planning
 from tests.intake.shops import Bench, as_file, order, png
 from tests.intake.test_film_plan import runs_of, waiting
+from tickets.film.planning import Progress
 
 SHORT = '[shop]\nname = "Otter Print"\n[film.laying]\nrun_mm = 140.0\n'
 
@@ -108,7 +109,12 @@ def test_ctrl_c_keeps_the_best_so_far(
     """Interrupted as soon as anything is laid: the plan is told and booked; another Ctrl-C is nobody's."""
     waiting(bench)
     before = signal.getsignal(signal.SIGINT)
-    monkeypatch.setattr(film_planning._Watch, "_tell", lambda *_: signal.raise_signal(signal.SIGINT))
+
+    def interrupt(watch: film_planning._Watch, _progress: Progress) -> None:
+        if not watch.is_stopped:
+            signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr(film_planning._Watch, "_tell", interrupt)
     found = json.loads(film(bench, capsys, "plan", "--seconds", "600", "--lay", "--json"))
     assert found["stopped"]
     assert sum(len(run["pieces"]) for run in runs_of(found)) == 12
