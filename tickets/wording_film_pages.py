@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 FILM = "Film"
 WAITS = "Waits for film"
 NOTHING_WAITS = "Nothing waits to be printed outside of a run."
@@ -55,3 +57,6 @@ def in_key(pieces: int, spares: int, lost: int) -> str:
 def waiting_at(waiting: dict[str, int]) -> str:
     """Where a run's pieces are."""
     return ", ".join(f"{count} at {place}" for place, count in waiting.items())
+
+
+make_spoken(__name__, de="tickets.german.film_pages")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from tickets.languages import make_spoken
 from tickets.places import CANCELLED, DISPATCHED, NEW, SPOILED
 from tickets.wording_floor import done_at, listed, pieces
 
@@ -276,3 +277,6 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "reopened": _reopened,
 }
 KINDS: Sequence[str] = tuple(_SENTENCES)
+
+
+make_spoken(__name__, de="tickets.german.history")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 MESSAGES = "Messages"
 OF_ORDER, SHOW = "Order (empty: all)", "Show"
 NOTHING = "No message to a customer was written yet."
@@ -39,3 +41,6 @@ def back_to_shipped(kind: str) -> str:
     return (
         f"The shipped words of “{KINDS[kind]}” are used again; your own are kept as messages/{kind}.old.txt."
     )
+
+
+make_spoken(__name__, de="tickets.german.messages")

@@ -10,6 +10,7 @@ from intake.letters.specimens import SPECIMENS
 from intake.letters.templating import FOLDER, KINDS, Template, find_template, try_text
 from intake.naming import safe_name
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks
 from tickets.problems import NotFound
 from tickets.web.letters import KindOfLetter, Specimen
 
@@ -20,6 +21,7 @@ class ShopLetters:
 
     shop: Shop
 
+    @as_the_house_speaks()
     def kinds(self) -> tuple[KindOfLetter, ...]:
         """Every kind with its words: the shop's own also where they cannot be used, to be mended."""
         return tuple(self._kind(kind) for kind in KINDS)
@@ -34,6 +36,7 @@ class ShopLetters:
             own = trial.template.text
         return KindOfLetter(kind, own, is_own=True, wrong=trial.problem.says)
 
+    @as_the_house_speaks()
     def specimens(self, kind: str, text: str) -> tuple[Specimen, ...]:
         """What words say of each specimen. Raises ShopProblem `template-wrong`."""
         _require(kind)
@@ -41,6 +44,7 @@ class ShopLetters:
         made = (template.words(facts) for facts in SPECIMENS[kind])
         return tuple(Specimen(words.subject, words.body) for words in made)
 
+    @as_the_house_speaks()
     def save(self, kind: str, text: str) -> None:
         """Keep words that work as `messages/<kind>.txt`; what they replace becomes `<kind>.old.txt`.
 
@@ -55,6 +59,7 @@ class ShopLetters:
             write_whole(path.with_suffix(".old.txt"), path.read_bytes())
         write_whole(path, content)
 
+    @as_the_house_speaks()
     def use_shipped(self, kind: str) -> None:
         """Put the shop's own words aside."""
         _require(kind)

@@ -1,0 +1,1 @@
+"""German: findings and repairs, name by name beside the English wording modules."""
