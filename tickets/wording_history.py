@@ -21,6 +21,11 @@ def say_event(kind: str, subject: str, payload: Payload) -> str:
     return say(subject, payload) if say else f"{subject}: {kind.replace('-', ' ')}."
 
 
+def say_item(item: int, artwork: str) -> str:
+    """What something happened to, where it is an item."""
+    return f"item {item} ({artwork})"
+
+
 def _taken(subject: str, payload: Payload) -> str:
     items = len(payload.get("items", ()))
     return f"{subject} was taken with {items} {'item' if items == 1 else 'items'}."
@@ -213,6 +218,14 @@ def _send_again(subject: str, payload: Payload) -> str:
     return f"The message to the customer of {subject} is sent once more: {payload.get('told', '')}."
 
 
+def _link_made(subject: str, _payload: Payload) -> str:
+    return f"The customer's link of {subject} was made."
+
+
+def _link_off(subject: str, _payload: Payload) -> str:
+    return f"The customer's link of {subject} was revoked."
+
+
 def _dropped(subject: str, _payload: Payload) -> str:
     return f"The question about {subject} was dropped: nothing of it is left."
 
@@ -272,6 +285,8 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "mailed": _mailed,
     "not-mailed": _not_mailed,
     "send-again": _send_again,
+    "link-made": _link_made,
+    "link-off": _link_off,
     "question-dropped": _dropped,
     "closed": _closed,
     "reopened": _reopened,

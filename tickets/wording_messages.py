@@ -31,6 +31,11 @@ STANDINGS = {
 }
 
 
+def quoted(kind: str) -> str:
+    """A kind by its name."""
+    return f"“{KINDS[kind]}”"
+
+
 def kept(kind: str) -> str:
     """New words are used from now on."""
     return f"The words of “{KINDS[kind]}” are kept and used from now on."

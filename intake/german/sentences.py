@@ -5,6 +5,21 @@ from __future__ import annotations
 _EXPORT = "Das Motiv im Programm, in dem es entstand, neu exportieren und diese Datei senden."
 
 SENTENCES = {
+    # specimens of messages
+    "40 pieces": "40 Stück",
+    "1 piece": "1 Stück",
+    "left chest": "Brust links",
+    "navy hoodie": "Hoodie marineblau",
+    "Our print shop": "Unsere Druckerei",
+    "Our print shop\nprints@shop.example": "Unsere Druckerei\nprints@shop.example",
+    "Fri 4 Dec": "Fr., 4. Dez.",
+    "Mon 7 Dec": "Mo., 7. Dez.",
+    "the oven stood still": "der Ofen stand still",
+    "Before we print, we have something to ask:": "vor dem Druck haben wir etwas zu fragen:",
+    "1. crest.png – 40 pieces\nLines are thin.": "1. crest.png – 40 Stück\nLinien sind dünn.",
+    "What happens next: nothing is printed until you answer.": "Gedruckt wird erst, wenn Sie antworten.",
+    "The other artwork is fine.": "Das andere Motiv ist in Ordnung.",
+    "A report.": "Ein Prüfbericht.",
     # papers and messages
     "There is no paper of {name} yet.": "Zu {name} gibt es noch kein Papier.",
     "It is made when its artwork is accepted and intake runs (filmdocket watch).": (
@@ -12,7 +27,9 @@ SENTENCES = {
     ),
     "Bring it back from a backup.": "Aus einer Sicherung zurückholen.",
     "The kinds: {kinds}.": "Die Arten: {kinds}.",
-    "The template {folder}/{kind}.txt cannot be used: {why}.": "Die Vorlage {folder}/{kind}.txt ist nicht verwendbar: {why}.",
+    "The template {folder}/{kind}.txt cannot be used: {why}.": (
+        "Die Vorlage {folder}/{kind}.txt ist nicht verwendbar: {why}."
+    ),
     "Mend it, and see with `filmdocket messages check`; until then the shipped one is used.": (
         "Berichtigen und noch einmal ausprobieren; bis dahin gilt die mitgelieferte."
     ),

@@ -20,6 +20,11 @@ def say_event(kind: str, subject: str, payload: Payload) -> str:
     return say(subject, payload) if say else f"{subject}: {kind.replace('-', ' ')}."
 
 
+def say_item(item: int, artwork: str) -> str:
+    """What something happened to, where it is an item."""
+    return f"Position {item} ({artwork})"
+
+
 def _count(payload: Payload, what: Callable[[Any], bool] = lambda _: True) -> int:
     return sum(move[4] for move in payload.get("moves", ()) if what(move))
 
@@ -241,6 +246,8 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "mailed": _mailed,
     "not-mailed": _not_mailed,
     "send-again": _send_again,
+    "link-made": _plain("Link für den Kunden von {subject} erstellt."),
+    "link-off": _plain("Link für den Kunden von {subject} gesperrt."),
     "question-dropped": _plain("Rückfrage zu {subject} entfällt: nichts davon ist übrig."),
     "closed": _plain("{subject} abgeschlossen: nichts ist mehr zu tun."),
     "reopened": _plain("{subject} wieder geöffnet."),

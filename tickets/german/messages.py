@@ -29,6 +29,11 @@ STANDINGS = {
 }
 
 
+def quoted(kind: str) -> str:
+    """A kind by its name."""
+    return f"„{KINDS[kind]}“"
+
+
 def kept(kind: str) -> str:
     """New words are used from now on."""
     return f"Der Text von „{KINDS[kind]}“ ist gespeichert und gilt von jetzt an."

@@ -117,6 +117,18 @@ def person_named(request: Request, web: Web, asked: str | None) -> str:
     return name
 
 
+def actor_named(request: Request, web: Web, asked: str, *, may_be_customer: bool = False) -> str:
+    """Whose name an act of the desk carries: the one that was sent, else that of who is signed in.
+
+    Nobody is named who signs in with a PIN and never did so at this device; a release may name a customer
+    (`may_be_customer`), who is none of the shop's people. Raises ShopProblem `sign-in-needed`.
+    """
+    name = asked.strip()
+    if not name or name == person_of(request) or (may_be_customer and not web.people.knows(name)):
+        return name or person_of(request)
+    return person_named(request, web, name)
+
+
 def _at_device(request: Request) -> AtDevice:
     found = getattr(request.state, "person", None)  # a request that failed early has none
     return found if isinstance(found, AtDevice) else AtDevice("")
