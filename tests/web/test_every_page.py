@@ -71,7 +71,7 @@ READ = """() => {
 }"""
 # What customers, people and files are called, and what findings of this shop say: no words of the pages.
 NAMES = (
-    "jan feb mar apr may jun jul aug sep oct nov dec mon tue wed thu fri sat sun "
+    "artwork report back jan feb mar apr may jun jul aug sep oct nov dec mon tue wed thu fri sat sun "
     "otter bank rowing club kit example mid moorland long distance walkers crest png navy hoodie left "
     "chest some lines are only wide make them least mm ines tomek heron lane prints office computer press "
     "kiosk front desk the hoodies late english subject hot peel warm cold order customer purchase number "

@@ -147,6 +147,12 @@ _STANDINGS = {
     "cancelled": "storniert",
     "refused": "abgelehnt",
 }
+_ORDER_CHECKS = {
+    "order-sizes": "Größen",
+    "order-film": "Film",
+    "order-twice": "Doppelte Position",
+    "order-due": "Termin",
+}
 _LEVELS = {"note": "Hinweis", "query": "Rückfrage", "refuse": "nicht druckbar"}
 _SMALL = {DUE, SINCE, RUSH}  # that are no nouns
 
@@ -179,7 +185,7 @@ def level_says(level: str) -> str:
 
 def check_says(check: str) -> str:
     """What a finding is about."""
-    return CHECKS.get(check, check)
+    return CHECKS.get(check) or _ORDER_CHECKS.get(check, check)
 
 
 def role_says(role: str) -> str:

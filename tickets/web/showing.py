@@ -17,7 +17,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from tickets import wording_pages as words
 from tickets import wording_people, wording_progress
 from tickets.codes import grouped
-from tickets.languages import NAMES, retell, spoken
+from tickets.languages import NAMES, retell, retold, spoken
 from tickets.ledger.devices import form_token
 from tickets.ledger.sign_ins import AtDevice, sign_in_needed
 from tickets.problems import ShopProblem
@@ -43,6 +43,7 @@ def _templates() -> Environment:
     made.globals["words"] = words
     made.globals["people_words"] = wording_people
     made.globals["progress_words"] = wording_progress
+    made.globals["retold"] = retold
     made.globals["draw_strip"] = draw_strip
     return made
 
