@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
     from config.settings import Settings
     from intake.drafts import ShopDrops
+    from intake.film.outlines import ShopOutlines
+    from intake.forecasts import FolderShelf
     from intake.letters.desk import ShopLetters
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
@@ -72,6 +74,13 @@ class ShopFolders:
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    @cached_property
+    def outlines(self) -> ShopOutlines:
+        """The outlines of artworks, which film is laid by; those that are missing are made."""
+        from intake.film.outlines import ShopOutlines
+
+        return ShopOutlines(self.shop, lambda: self.sandbox)
 
     def make_run_files(self, run: StoredRun) -> None:
         """A run's file and its sheet; what was there before stands until the new one is proved."""
@@ -156,6 +165,11 @@ class ShopFolders:
         from intake.mends import ShopMends
 
         return ShopMends(self.shop, lambda: self.sandbox)
+
+    @property
+    def shelf(self) -> FolderShelf:
+        """Where the newest forecast lies."""
+        return self.shop.shelf
 
     def close(self) -> None:
         """End the processes that were started."""

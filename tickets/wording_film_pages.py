@@ -59,4 +59,10 @@ def waiting_at(waiting: dict[str, int]) -> str:
     return ", ".join(f"{count} at {place}" for place, count in waiting.items())
 
 
+def making_outlines(count: int) -> str:
+    """What takes time before older artworks are laid for the first time."""
+    what = "1 artwork" if count == 1 else f"{count} artworks"
+    return f"Looking for the outline of {what}; each is done once."
+
+
 make_spoken(__name__, de="tickets.german.film_pages")

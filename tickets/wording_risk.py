@@ -11,7 +11,7 @@ from tickets.languages import make_spoken
 from tickets.wording_where import say_expected, say_time
 
 if TYPE_CHECKING:
-    from tickets.forecast.answering import Expected
+    from tickets.forecast.expected import Expected
 
 MAY_BE_LATE, NONE_AT_RISK = "May be late", "All that is in work is expected in time."
 HELPS_MOST, NOTHING_HELPS = "What helps most:", "No single change helps much."

@@ -8,9 +8,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from intake.commands import film_files
-from intake.commands.options import ByOption, JsonOption, ShopOption, open_asked, print_json, print_lines
+from intake.commands.options import (
+    ByOption,
+    JsonOption,
+    ShopOption,
+    open_asked,
+    print_aside,
+    print_json,
+    print_lines,
+)
 
 if TYPE_CHECKING:
+    from tickets.film.outlined import Outlines
     from tickets.lookup.film_plan import Effort, Proposal
 
 SecondsOption = Annotated[
@@ -61,11 +70,13 @@ def plan(
     as_json: JsonOption = False,
 ) -> None:
     """Lay the loose pieces that wait at the first station: kinds of film apart, rush first, then as due."""
+    from intake.film.outlines import open_outlines
     from tickets import wording_film as wording
     from tickets.lookup.film_plan import propose_plan
 
     with open_asked(shop) as opened:
-        proposal = propose_plan(opened.store, opened.settings, _effort(seconds))
+        with open_outlines(opened, _making) as outlines:
+            proposal = propose_plan(opened.store, opened.settings, _effort(seconds, outlines))
         codes = opened.ledger.keep_film_plan(proposal.keep, by) if lay else []
         currency = opened.settings.money.currency
     codes = codes or [run.code for run in proposal.keep.runs]
@@ -221,13 +232,16 @@ def move(
     shop: ShopOption = None,
 ) -> None:
     """Lay all pieces of a ticket that wait at print in a planned run, and have them stay there."""
+    from intake.film.outlines import open_outlines
     from tickets import wording_film as wording
     from tickets.codes import read_code
     from tickets.lookup.film_plan import propose_move
 
     ticket, target = read_code(code), read_code(run)
     with open_asked(shop) as opened:
-        found = propose_move(opened.store, opened.settings, ticket, target, _effort(seconds))
+        with open_outlines(opened, _making) as outlines:
+            effort = _effort(seconds, outlines)
+            found = propose_move(opened.store, opened.settings, ticket, target, effort)
         opened.ledger.keep_film_plan(found.keep, by, {ticket: target})
     length_mm = next(kept.layout.length_mm for kept in found.keep.runs if kept.code == target)
     print_lines(wording.moved(ticket, target, length_mm))
@@ -235,22 +249,29 @@ def move(
 
 def take_out(code: TicketArgument, by: ByOption = "", shop: ShopOption = None) -> None:
     """Take a ticket out of the planned runs; the others stay where they lie, and no plan lays it again."""
+    from intake.film.outlines import open_outlines
     from tickets import wording_film as wording
     from tickets.codes import read_code
     from tickets.lookup.film_plan import propose_taking_out
 
     ticket = read_code(code)
     with open_asked(shop) as opened:
-        opened.ledger.keep_film_plan(
-            propose_taking_out(opened.store, opened.settings, ticket), by, {ticket: ""}
-        )
+        with open_outlines(opened, _making) as outlines:
+            rest = propose_taking_out(opened.store, opened.settings, ticket, outlines)
+        opened.ledger.keep_film_plan(rest, by, {ticket: ""})
     print_lines(wording.taken_out(ticket))
 
 
-def _effort(seconds: float) -> Effort:
+def _effort(seconds: float, outlines: Outlines) -> Effort:
     from tickets.lookup.film_plan import Effort
 
-    return Effort(seconds, time.monotonic)
+    return Effort(seconds, time.monotonic, outlines=outlines)
+
+
+def _making(count: int) -> None:
+    from tickets.wording_film_pages import making_outlines
+
+    print_aside(making_outlines(count))
 
 
 def _as_json(proposal: Proposal, codes: list[str]) -> dict[str, Any]:

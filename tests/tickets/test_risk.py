@@ -14,8 +14,8 @@ from tickets.forecast.arrivals import LEAST_WINDOW_MINUTES, Past, supposed_jobs
 from tickets.forecast.model import Job, Line, Work
 from tickets.lookup import where_is
 from tickets.lookup.answers import OrderAnswer
-from tickets.lookup.foreseeing import foresight
-from tickets.lookup.fresh import Foreseen, _Newest, foresee, made_last
+from tickets.lookup.foreseeing import Foreseen, foresight
+from tickets.lookup.fresh import _Newest, foresee, made_last
 from tickets.lookup.line import line_answer
 from tickets.store import Store
 
@@ -123,7 +123,7 @@ def test_an_old_forecast_is_said_to_be_old(books: Store) -> None:
     desk.take("OB-1042")
     kept = foresee(books, desk.settings, desk.now)
     old = Foreseen(kept.at, kept.expected, kept.helping, age=timedelta(minutes=3))
-    (order,) = where_is(books, desk.settings, "OB-1042", now=desk.now, foresee=lambda: old).orders
+    (order,) = where_is(books, desk.settings, "OB-1042", now=desk.now, foresee=lambda _="": old).orders
     assert "(as of Wed 2 Dec 09:57)" in order.says
     assert order.ready
     assert order.ready["as_of"] == "2026-12-02T09:57:00Z"

@@ -83,4 +83,4 @@ def _draft(shop: WebShop) -> str:
 def page_routes(app: FastAPI) -> set[str]:
     """The paths of all routes that answer with a page."""
     routes = [route for route in app.routes if isinstance(route, APIRoute)]
-    return {r.path for r in routes if "GET" in r.methods and not NO_PAGE.fullmatch(r.path)}
+    return {r.path for r in routes if "GET" in (r.methods or ()) and not NO_PAGE.fullmatch(r.path)}

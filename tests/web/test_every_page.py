@@ -14,7 +14,7 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
-from playwright.sync_api import Browser, Page  # noqa: E402 - after the question
+from playwright.sync_api import Browser, Error, Page  # noqa: E402 - after the question
 
 from tests.tickets.test_languages import WORDING, german_of  # noqa: E402
 from tests.web.browsers import SIZES, Served, find_chromium, serve  # noqa: E402
@@ -105,6 +105,14 @@ def addresses(every: tuple[Served, dict[str, list[str]]]) -> list[str]:
     return [served.address + path for paths in pages.values() for path in paths]
 
 
+def see(page: Page, address: str) -> None:
+    """Open a page; where the one before goes on by itself just then, once more."""
+    try:
+        page.goto(address)
+    except Error:
+        page.goto(address)
+
+
 def test_no_page_is_left_out(every: tuple[Served, dict[str, list[str]]]) -> None:
     """A new page has an address here, or is none: so that all that follows is asked of it too."""
     served, pages = every
@@ -118,7 +126,7 @@ def test_every_page_is_fit_for_everybody(page: Page, addresses: list[str], schem
     page.set_viewport_size({"width": SIZES[size][0], "height": SIZES[size][1]})
     page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
     for address in addresses:
-        page.goto(address)
+        see(page, address)
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], address
         assert page.evaluate(f"({LOOKS}).tooSmall()") == [], address
         assert page.evaluate(f"({LOOKS}).tooFaint()") == [], address
@@ -133,7 +141,7 @@ def test_every_page_is_fit_for_everybody(page: Page, addresses: list[str], schem
 def test_everything_is_reached_by_tab_and_seen_when_it_is(page: Page, addresses: list[str]) -> None:
     """No page keeps anything from those who have no mouse, and the focus is outlined wherever it is."""
     for address in addresses:
-        page.goto(address)
+        see(page, address)
         page.evaluate(FOCUSABLE)
         rounds = 0  # some pages put the focus into a field in their middle
         for _ in range(MOST_TABS):
@@ -149,7 +157,7 @@ def test_nothing_moves_where_no_motion_is_wished(page: Page, addresses: list[str
     """No animation, no transition, no smooth scrolling."""
     page.emulate_media(reduced_motion="reduce")
     for address in addresses:
-        page.goto(address)
+        see(page, address)
         assert page.evaluate(MOVING) == [], address
     page.emulate_media(reduced_motion="no-preference")
 
@@ -158,7 +166,7 @@ def test_a_printed_page_is_ink_on_white_without_buttons(page: Page, addresses: l
     """Also from a dark screen."""
     page.emulate_media(media="print", color_scheme="dark")
     for address in addresses:
-        page.goto(address)
+        see(page, address)
         assert page.evaluate(ON_PAPER) == [], address
         assert page.evaluate(GROUND) == "rgb(255, 255, 255)", address
     page.emulate_media(media="screen", color_scheme="light")
@@ -176,7 +184,7 @@ def test_in_a_german_shop_no_english_word_is_left(tmp_path: Path, template: Path
         with serve(shop) as served:
             page = served.let_in(browser, "owner")
             for path in [path for paths in furnish(shop).values() for path in paths]:
-                page.goto(served.address + path)
+                see(page, served.address + path)
                 assert page.locator("html").get_attribute("lang") == "de", path
                 read = page.evaluate(READ)
                 left = {word for word in tokens(read) if word in foreign}

@@ -9,8 +9,9 @@ from functools import cached_property
 
 import numpy as np
 
-from tickets.forecast.answering import Expected, rounded
+from tickets.forecast.answering import rounded
 from tickets.forecast.changes import Change, Help
+from tickets.forecast.expected import Expected
 from tickets.forecast.futures import LATEST, Outlook
 from tickets.forecast.ground import Ground
 from tickets.forecast.model import NEVER, Job, Line, Urgency, Work

@@ -44,3 +44,9 @@ def in_key(pieces: int, spares: int, lost: int) -> str:
 def waiting_at(waiting: dict[str, int]) -> str:
     """Where a run's pieces are."""
     return ", ".join(f"{count} {station_at(place)}" for place, count in waiting.items())
+
+
+def making_outlines(count: int) -> str:
+    """What takes time before older artworks are laid for the first time."""
+    what = "Der Umriss eines Motivs wird" if count == 1 else f"Die Umrisse von {count} Motiven werden"
+    return f"{what} gesucht; das geschieht nur einmal."

@@ -18,6 +18,7 @@ ASKED = (
     "antworten."
 )
 ORDER, YOUR_NUMBER, DUE, EXPECTED = "Auftrag", "Ihre Nummer", "Gewünscht bis", "Voraussichtlich fertig"
+CONSIGNMENT, CONSIGNMENTS = "Sendungsnummer", "Sendungsnummern"
 NO_LINK = "Dieser Link funktioniert nicht (mehr)"
 NO_LINK_DO = "Bitte prüfen, ob er vollständig kopiert ist, oder einen neuen anfordern."
 QUESTIONS = "Fragen? So erreichen Sie uns:"

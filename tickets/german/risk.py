@@ -12,7 +12,7 @@ from tickets.german.numbers import number
 from tickets.german.where import say_expected, say_time
 
 if TYPE_CHECKING:
-    from tickets.forecast.answering import Expected
+    from tickets.forecast.expected import Expected
 
 MAY_BE_LATE, NONE_AT_RISK = (
     "Könnte zu spät werden",

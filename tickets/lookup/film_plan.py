@@ -9,9 +9,11 @@ from config.settings import Settings
 from tickets import wording_film as wording
 from tickets.film.keeping import FilmPlan, keep_runs
 from tickets.film.model import Job, Layout, Rules, StoredRun, Way
+from tickets.film.outlined import Outlines, boxes_only
 from tickets.film.planning import Plan, Progress, ignore, never, plan_film
 from tickets.film.replanning import Replan, replan_film, take_out
 from tickets.film.rules import rules_of
+from tickets.lookup.film_arts import outlined_jobs
 from tickets.lookup.film_jobs import read_film_jobs, shapes_on
 from tickets.lookup.film_runs import runs_standing
 from tickets.lookup.size_advice import SizeAdvice, advise_jobs
@@ -28,6 +30,7 @@ class Effort:
     stop: Callable[[], bool] = never
     progress: Callable[[Progress], None] = ignore
     rules: Rules | None = None
+    outlines: Outlines = boxes_only
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +53,11 @@ def propose_plan(store: Store, settings: Settings, effort: Effort | None = None)
 
     Raises ShopProblem `nothing-for-film`.
     """
-    jobs, planned = _read(store, settings)
+    effort = effort or Effort()
+    jobs, planned = _read(store, settings, effort.outlines)
     if not jobs and not planned:
         raise wording.nothing_for_film()
-    return _propose(store, jobs, planned, settings, effort or Effort())
+    return _propose(store, jobs, planned, settings, effort)
 
 
 def propose_move(
@@ -63,7 +67,8 @@ def propose_move(
 
     Raises ShopProblem `run-not-planned`, `ticket-not-for-film`, `other-film`, `does-not-fit-run`.
     """
-    jobs, planned = _read(store, settings)
+    effort = effort or Effort()
+    jobs, planned = _read(store, settings, effort.outlines)
     target = next((r for r in planned if r.code == run), None)
     if target is None:
         raise wording.run_not_planned(run)
@@ -75,16 +80,18 @@ def propose_move(
     moved = [replace(j, pinned_run=run) if j.code == code else j for j in jobs]
     on_runs = {piece.code for r in planned for piece in r.pieces}
     moved = [j for j in moved if j.code in on_runs or j.code == code]  # who waits, waits for the next plan
-    found = _propose(store, moved, planned, settings, effort or Effort(), unpinned=run)
+    found = _propose(store, moved, planned, settings, effort, unpinned=run)
     there = [layout for layout in found.whole.layouts if layout.run == run]
     if len(there) != 1 or not there[0].counts().get(code, 0):
         raise wording.does_not_fit_run(code, run, settings.film.laying.run_mm)
     return found
 
 
-def propose_taking_out(store: Store, settings: Settings, code: str) -> FilmPlan:
+def propose_taking_out(
+    store: Store, settings: Settings, code: str, outlines: Outlines = boxes_only
+) -> FilmPlan:
     """The planned runs without a ticket's pieces, everything else where it lies."""
-    jobs, planned = _read(store, settings)
+    jobs, planned = _read(store, settings, outlines)
     shapes = shapes_on(planned)
     by_code = {j.code: j for j in jobs} | {
         piece.code: Job(piece.code, piece.order, 1, shapes[piece.code], run.film)
@@ -110,10 +117,11 @@ def run_to_pin(store: Store, code: str) -> str:
     return found[0]
 
 
-def _read(store: Store, settings: Settings) -> tuple[list[Job], list[StoredRun]]:
+def _read(store: Store, settings: Settings, outlines: Outlines) -> tuple[list[Job], list[StoredRun]]:
     with store.reading() as session:
         planned = runs_standing(session, [PLANNED])
-        return read_film_jobs(session, settings, [run.code for run in planned]), planned
+        jobs = read_film_jobs(session, settings, [run.code for run in planned])
+    return outlined_jobs(store, jobs, outlines), planned
 
 
 def _propose(

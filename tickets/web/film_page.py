@@ -118,7 +118,7 @@ def _act(web: Web, act: str, code: str, by: str) -> str:
         advice = advice_for(web.store, web.settings, code)
         return web.ledger.answer_size(advice, by, is_yes=act == "smaller")
     if act == "take-out":
-        rest = propose_taking_out(web.store, web.settings, code)
+        rest = propose_taking_out(web.store, web.settings, code, web.folders.outlines)
         web.ledger.keep_film_plan(rest, by, {code: ""})
         return told.taken_out(code)
     raise NotFound("no-such-act", f"There is no act {act!r}.", "Drop, pin, free, take out or spoil.")
@@ -133,7 +133,7 @@ def _number(text: str) -> float | None:
 
 
 def _proposal(web: Web) -> Proposal:
-    return propose_plan(web.store, web.settings, Effort(PLAN_SECONDS))
+    return propose_plan(web.store, web.settings, Effort(PLAN_SECONDS, outlines=web.folders.outlines))
 
 
 def _page(

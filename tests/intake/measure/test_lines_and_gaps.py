@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tests.intake.measure.looked import MM_A_PX, measured, painted
 from tests.intake.measure.truth import shapes
 from tests.intake.measure.truth.renderers import RENDERERS
 from tests.intake.measure.truth.scoring import Score, score
@@ -40,6 +42,18 @@ def test_widths_are_right_at_every_resolution(draw: Draw, ppi: int, count: int) 
     worst = WORST_MM[ppi] if "taper" not in draw.__name__ else 2 * WORST_MM[ppi]
     assert np.abs(errors(found)).max() <= worst
     assert abs(errors(found).mean()) <= worst / 4
+
+
+def test_a_line_is_said_to_be_thinnest_where_it_is() -> None:
+    """A long taper's place is its whole thin part; the point that is enlarged lies on its thin end."""
+    cover = np.zeros((500, 700), np.uint8)
+    cv2.fillPoly(cover, [np.array([[100, 100], [600, 110], [600, 118], [100, 101]])], 255, cv2.LINE_AA)
+    (line, *_) = measured(painted(cover / 255.0, (20, 40, 90))).thin_lines
+    at = line.place.at_mm
+    assert at is not None
+    x, y = (int(side / MM_A_PX) for side in at)
+    assert cover[y, x] >= 128
+    assert x < 350
 
 
 @pytest.mark.parametrize("draw", [shapes.v_neck, shapes.v_gap], ids=lambda f: f.__name__)
