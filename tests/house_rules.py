@@ -66,6 +66,7 @@ PURE = (
     "tickets.cost",
     "tickets.wording_cost",
     "tickets.wording_film",
+    "tickets.wording_film_choices",
     "tickets.wording_film_file",
     "tickets.wording_film_pages",
     "tickets.wording_film_spoiling",

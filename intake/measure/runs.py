@@ -17,6 +17,10 @@ from intake.measure.tracks import Tracks
 from intake.measure.values import values_at
 
 SHORTEST_PX = 3.5  # of a run: what is shorter is no more than a pixel's whim
+FAINT_PX, SHORTEST_FAINT_PX = (
+    1.5,
+    5.0,
+)  # what is thinner wavers along its length: the tip of a star may look flat
 AROUND_PX = 8.0  # so far from a lead its track's thinnest place is looked for
 Far = NDArray[np.float64]  # whole-picture places keep their exactness
 FAR = 1 << 20
@@ -171,7 +175,8 @@ def _judge(tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) ->
     ahead, behind = _look_both_ways(tracks, at, value)
     length = (ahead.run + behind.run + 0.5 * ahead.ends + 0.5 * behind.ends) * np.float32(tracks.step_px)
     tip = ahead.thins | behind.thins | (ahead.ends & behind.widens) | (behind.ends & ahead.widens)
-    needed = np.maximum(max(side.run_px - 0.5, SHORTEST_PX), LINE_ASPECT * value)
+    needed = np.where(value < FAINT_PX, SHORTEST_FAINT_PX, SHORTEST_PX)
+    needed = np.maximum(np.maximum(side.run_px - 0.5, needed), LINE_ASPECT * value)
     needed = np.where(tip, np.maximum(TIP_RUNS * side.run_px, TIP_ASPECT * value), needed)
     needed = np.where(tracks.is_crisp, np.maximum(needed, CRISP_RUNS * side.run_px), needed)
     stroke = (length >= needed) & ~_at_end(ahead, behind, value, tracks)

@@ -13,7 +13,7 @@ from intake.measure.scale import TILE
 DENSE = (
     0.20  # of a tile's pixels are ridge: 4 pt type has 0.16, a dot screen or noise 0.23, a line screen 0.5
 )
-KEPT_FIRST = 160  # dense tiles of a picture, as it is read, that are measured like any other
+KEPT_FIRST = 112  # dense tiles of a picture, as it is read, that are measured like any other
 KEPT_OF = 32  # one of so many of the rest, spread by a fixed rule
 CANVAS_SHARE = 0.03  # of the canvas must be dense to be called screened …
 LEAST_TILES = 12  # … and at least so many tiles

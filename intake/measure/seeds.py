@@ -20,7 +20,8 @@ from intake.measure.windows import Window
 CROWDED = 1.2  # seeds a cell, of two at most
 MORE_PX = 4.0  # so much wider than what is told a place may seem before it is followed to its thinnest part
 RIMS_PX = 3.0
-Places = NDArray[np.int64]
+Places = NDArray[np.int32]
+Numbers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,7 @@ def seeds_of(
         none = np.empty(0, np.float32)
         return Seeds(none, none, none.astype(bool)), Tiles(dense, gone)
     y, x, mass, saddle, apart = (np.concatenate(v) for v in zip(*found, strict=True))
+    del found, fars, ridges  # a page of screens has as many of them as pixels
     keep = _best_of_cells(y - pad, x - pad, mass, scale.cell_px, with_middling=True)
     most = CROWDED * (TILE / scale.cell_px) ** 2
     full = _crowded_tiles(y[keep] - pad, x[keep] - pad, dense.shape, most)
@@ -128,7 +130,8 @@ def _of_block(
     mass = mean.reshape(-1).take((y + far) * mean.shape[1] + x + far)
     saddle = saddles(of.far, y + of.margin, x + of.margin)
     apart = of.far[y + of.margin, x + of.margin]
-    return y + block.top, x + block.left, mass.astype(np.int64), saddle, apart
+    rows, columns = (y + block.top).astype(np.int32), (x + block.left).astype(np.int32)
+    return rows, columns, mass.astype(np.int32), saddle.astype(np.int32), apart
 
 
 def _crowded_tiles(y: Places, x: Places, shape: tuple[int, ...], most: float) -> NDArray[np.bool_]:
@@ -137,13 +140,13 @@ def _crowded_tiles(y: Places, x: Places, shape: tuple[int, ...], most: float) ->
     return np.asarray((number > most).reshape(shape), np.bool_)
 
 
-def _best_of_cells(y: Places, x: Places, mass: Places, cell: int, with_middling: bool) -> Places:
+def _best_of_cells(y: Places, x: Places, mass: Places, cell: int, with_middling: bool) -> Numbers:
     """Of the points in each cell the one with the least coverage around it, and one with a middling coverage.
 
     The least is at a neck, if there is one, but also at the very end of a line; the middling is inside it. Of
     points with the same least coverage the middle one is taken: the others lie nearer to an end.
     """
-    key = ((y // cell << 24) + x // cell << 16) | mass
+    key = (((y // cell).astype(np.int64) << 24) + x // cell << 16) | mass
     order = np.argsort(key, kind="stable")
     key = key[order]
     starts = np.flatnonzero(np.diff(key >> 16, prepend=-(1 << 62)))

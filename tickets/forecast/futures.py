@@ -76,6 +76,7 @@ class _Looking:
         at[self._absent()] = np.inf
         spent: dict[str, NDArray[np.float64]] = {}
         service: dict[str, NDArray[np.float64]] = {}
+        last: dict[str, int] = {}
         extra = np.zeros(shape, dtype=np.float64)
         for number, station in enumerate(self.line.stations):
             rows = self._begun_first(station.name, order[self._come_to(station.name, number)[order]])
@@ -92,7 +93,8 @@ class _Looking:
             service[station.name][rows] = np.where(there, minutes, 0.0).mean(axis=1)
             extra[rows] += self._made_again(station, number)[rows]
             at[rows] = after + station.pace.cooling_minutes
-        finish = at + extra * self._once_more(service)[:, None]
+            last[station.name] = int(rows[np.where(there, after, 0.0).mean(axis=1).argmax()])
+        finish = at + extra * self._once_more(service, last)[:, None]
         return Outlook(self.jobs, np.where(np.isfinite(finish), finish, 0.0), spent, service)
 
     def _begun_first(self, station: str, rows: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -141,7 +143,7 @@ class _Looking:
         """How long each job takes one pair of hands, in each future; loads: how much longer than usual."""
         pace = self.paces.get(station.name) or Pace.configured(station.pace)
         luck_of_station = luck.standard_normal(self.futures, dtype=np.float32) * pace.doubt
-        luck_of_jobs = luck.standard_normal((len(self.jobs), self.futures), dtype=np.float32)
+        luck_of_jobs = luck.standard_normal((len(self.jobs), self.futures), dtype=np.float32)[self._alike()]
         usual = np.array([usual_minutes(station.pace, job.work) for job in self.jobs])
         kinds = np.array([pace.kinds.get(job.kind, 0.0) for job in self.jobs], dtype=np.float32)
         each = (
@@ -157,6 +159,15 @@ class _Looking:
         if station.pace.load:
             minutes /= usual[:, None]
         return np.asarray(minutes, dtype=np.float64)
+
+    def _alike(self) -> NDArray[np.int64]:
+        """For each job the first one of the same ticket at the same station: both are as hard to do."""
+        first: dict[tuple[str, str, str], int] = {}
+        rows = [
+            first.setdefault((job.order, job.ticket, job.station), row) if job.ticket else row
+            for row, job in enumerate(self.jobs)
+        ]
+        return np.array(rows, dtype=np.int64)
 
     def _pauses(self, pace: Pace, luck: np.random.Generator) -> Minutes:
         """For how long somebody is away in the middle of each job, in each future; mostly for no time."""
@@ -215,8 +226,13 @@ class _Looking:
         luck = np.random.default_rng([self.seed, 4000 + number])
         return np.asarray(luck.random((len(self.jobs), self.futures), dtype=np.float32) < lost[:, None])
 
-    def _once_more(self, service: Mapping[str, NDArray[np.float64]]) -> NDArray[np.float64]:
-        """How long a few pieces take that are made again: they go first, but wait for hands to fall free."""
+    def _once_more(
+        self, service: Mapping[str, NDArray[np.float64]], last: Mapping[str, int]
+    ) -> NDArray[np.float64]:
+        """How long a few pieces take that are made again: they go first, but wait for hands to fall free.
+
+        Behind the `last` job of a station nobody has anything else to do.
+        """
         minutes = np.zeros(len(self.jobs))
         names = [job.service for job in self.jobs]
         for station in self.line.stations:
@@ -226,7 +242,10 @@ class _Looking:
             rest = float(working.mean()) / 2 / station.pace.hands if working.size else 0.0
             few = [usual_minutes(station.pace, _one_of(job)) for job in self.jobs]
             here = np.array([station.name in self.line.ways.get(name, ()) for name in names])
-            minutes += here * (np.array(few) + rest + station.pace.cooling_minutes)
+            waits = np.full(len(self.jobs), rest)
+            if station.name in last:
+                waits[last[station.name]] = 0.0
+            minutes += here * (np.array(few) + waits + station.pace.cooling_minutes)
         return minutes
 
 

@@ -15,6 +15,7 @@ from tickets.forecast.spells import Spell, spells
 _TOGETHER = (
     0.25  # work that seems to have taken a smaller share of its usual time was scanned with what came before
 )
+_SCANNED_LATE = 0.1  # nobody is ten times as fast as the shop itself says
 _FEWEST_SINCE_CHANGE = 6
 _SURE_OF_CHANGE, _LEAST_CHANGE = 3.5, 0.15  # standard errors, and a natural logarithm: 16 %
 _LEAST_SPREAD = 0.1  # nobody works as even as that
@@ -156,7 +157,10 @@ def _believed(configured: Pace, ratios: NDArray[np.float64]) -> Pace:
 
 
 def _samples(station: Workplace, history: Sequence[Done]) -> list[Spell]:
-    """How long each scan's work took; what was scanned in one go, late, is taken together."""
+    """How long each scan's work took; what was scanned in one go, late, is taken together.
+
+    What then still took next to no time was not worked on meanwhile, but only scanned, and tells nothing.
+    """
     taken: list[Spell] = []
     for spell in spells(_as_spells(station, history), station.pace.hands):
         if taken and spell.minutes < _TOGETHER * spell.usual:
@@ -166,7 +170,7 @@ def _samples(station: Workplace, history: Sequence[Done]) -> list[Spell]:
                 spell, minutes=last.minutes + spell.minutes, usual=last.usual + spell.usual, kind=kind
             )
         taken.append(spell)
-    return [spell for spell in taken if spell.minutes > 0 and spell.usual > 0]
+    return [spell for spell in taken if spell.usual > 0 and spell.minutes > _SCANNED_LATE * spell.usual]
 
 
 def _as_spells(station: Workplace, history: Sequence[Done]) -> list[Spell]:

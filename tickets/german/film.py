@@ -13,7 +13,7 @@ from tickets.german.sizes import smaller_saves as size_saves
 if TYPE_CHECKING:
     from tickets.film.keeping import FilmPlan
     from tickets.film.lots import Unlaid
-    from tickets.film.model import Layout
+    from tickets.film.model import Layout, StoredRun
     from tickets.film.planning import Plan
     from tickets.lookup.film_runs import FilmRunAnswer
     from tickets.lookup.size_advice import SizeAdvice
@@ -162,6 +162,13 @@ def kept_as_planned(plan: FilmPlan, moved_pieces: int, gone: int) -> list[str]:
     return said
 
 
+def film_size(run: StoredRun | Layout) -> str:
+    """How much film a run is."""
+    if run.is_sheet:
+        return f"ein Bogen von {numbers.short(run.length_mm)} mm Länge"
+    return f"{numbers.number(run.length_mm / 1000, 2)} m"
+
+
 def run_line(answer: FilmRunAnswer) -> str:
     """One run in a list."""
     run = answer.run
@@ -171,7 +178,7 @@ def run_line(answer: FilmRunAnswer) -> str:
     where = ", ".join(f"{count} {station_at(place)}" for place, count in answer.waiting.items())
     return (
         f"{run.code}  {_STANDINGS[run.standing]}{pin}, {run.film}, "
-        f"{numbers.number(run.length_mm / 1000, 2)} m, "
+        f"{film_size(run)}, "
         f"{pieces(own)}{spares}" + (f": {where}" if where else "")
     )
 
@@ -200,7 +207,9 @@ def plan_in_short(plan: Plan, tickets: int) -> str:
     less = (
         f", {percent(plan.saved_share)} weniger als in einfachen Reihen" if plan.saved_share >= 0.005 else ""
     )
-    runs = "1 Lauf" if len(plan.layouts) == 1 else f"{len(plan.layouts)} Läufe"
+    is_sheets = bool(plan.layouts) and all(run.is_sheet for run in plan.layouts)
+    one, many = ("Bogen", "Bogen") if is_sheets else ("Lauf", "Läufe")
+    runs = f"1 {one}" if len(plan.layouts) == 1 else f"{len(plan.layouts)} {many}"
     return (
         f"{pieces(plan.pieces)} von {tickets} {'Laufzettel' if tickets == 1 else 'Laufzetteln'} "
         f"auf {numbers.number(plan.metres, 2)} m Film{less}: {runs}, "
@@ -211,8 +220,7 @@ def plan_in_short(plan: Plan, tickets: int) -> str:
 def run_in_short(number: int, layout: Layout, code: str) -> str:
     """One run of a plan: its code once it has one, what lies on it."""
     lies = ", ".join(f"{ticket} × {count}" for ticket, count in layout.counts().items())
-    length = numbers.number(layout.length_mm / 1000, 2)
-    return f"Lauf {code or number}, {layout.film}, {length} m, {WAYS[layout.way]}: {lies}"
+    return f"Lauf {code or number}, {layout.film}, {film_size(layout)}, {WAYS[layout.way]}: {lies}"
 
 
 def not_laid(unlaid: Sequence[Unlaid]) -> list[str]:

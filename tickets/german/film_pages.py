@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from tickets.german.floor import pieces as counted
 from tickets.german.floor import station_at
-from tickets.german.numbers import number
 
 FILM, WAITS = "Film", "Wartet auf Film"
 NOTHING_WAITS = "Außerhalb der Läufe wartet nichts auf den Druck."
@@ -23,14 +22,17 @@ OUT, PUT_BACK = "Aus den Plänen genommen", "Wieder einplanen"
 KEY, RUSH = "Wem die Stücke gehören", "eilig"
 SMALLER = "Kleinere Maße, die Film sparen"
 SAID_YES, SAID_NO = "Kunde ist einverstanden", "Wie bestellt"
+OTHERWISE, ROLL_MM = "Anderer Film oder ganze Laufzettel …", "Rolle, mm breit"
+SHEETS, JOBS = "Bogen, mm", "Stücke eines Laufzettels"
+_JOBS = {None: "", True: "whole", False: "parted"}
+_JOBS_SAID = {None: "wie eingestellt", True: "ganz in einem Lauf", False: "dürfen über zwei Läufe liegen"}
 STANDINGS = {"planned": "geplant", "released": "freigegeben", "printed": "gedruckt", "dropped": "verworfen"}
 
 
-def run_heading(film: str, length_mm: float, pieces: int, spares: int, minutes: float) -> str:
+def run_heading(film: str, size: str, pieces: int, spares: int, minutes: float) -> str:
     """What a run is."""
     more = f" + {spares} Reserve" if spares else ""
-    length = number(length_mm / 1000, 2)
-    return f"{film} · {length} m · {counted(pieces)}{more} · {minutes:.0f} min Schneiden"
+    return f"{film} · {size} · {counted(pieces)}{more} · {minutes:.0f} min Schneiden"
 
 
 def in_key(pieces: int, spares: int, lost: int) -> str:
@@ -50,3 +52,13 @@ def making_outlines(count: int) -> str:
     """What takes time before older artworks are laid for the first time."""
     what = "Der Umriss eines Motivs wird" if count == 1 else f"Die Umrisse von {count} Motiven werden"
     return f"{what} gesucht; das geschieht nur einmal."
+
+
+def jobs_value(whole_jobs: bool | None) -> str:
+    """The choice as the form has it."""
+    return _JOBS[whole_jobs]
+
+
+def jobs_choices(whole_jobs: bool | None) -> list[tuple[str, str, bool]]:
+    """What may be chosen: value, words, whether it is."""
+    return [(value, _JOBS_SAID[choice], choice is whole_jobs) for choice, value in _JOBS.items()]

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tickets.forecast.changes import Change, Help
+from tickets.forecast.changes import Change, Hands, Help
 from tickets.german.floor import station_at
 from tickets.german.numbers import number
 from tickets.german.where import say_expected, say_time
@@ -19,6 +19,7 @@ MAY_BE_LATE, NONE_AT_RISK = (
     "Alles in Arbeit wird voraussichtlich rechtzeitig fertig.",
 )
 HELPS_MOST, NOTHING_HELPS = "Am meisten hilft:", "Keine einzelne Änderung hilft viel."
+EACH_ALONE = "Jede Änderung ist für sich betrachtet: zwei Eilaufträge warten aufeinander."
 LOOKING = "Was helfen würde, wird gerade ermittelt."
 
 
@@ -38,10 +39,27 @@ def say_help(found: Help, now: datetime, zone: ZoneInfo) -> str:
     in_time = "rechtzeitig" if found.holds else "immer noch zu spät"
     ready = f"spätestens {say_time(found.latest, now, zone)} fertig, {in_time}"
     if found.change is Change.RUSH:
-        return f"als Eilauftrag ist es {ready}."
+        return f"als Eilauftrag ist es {ready}{_pushing(found.pushes)}."
     if found.change is Change.HANDS:
         return f"mit einer Person mehr {station_at(found.station)} ist es {ready}."
     return f"in zwei Hälften weitergegeben ist es {ready}."
+
+
+def _pushing(others: int) -> str:
+    if not others:
+        return ""
+    late = "käme ein anderer Auftrag" if others == 1 else f"kämen {number(others)} andere Aufträge"
+    return f"; dadurch {late} zu spät"
+
+
+def say_hands(hands: Hands) -> str:
+    """What one more pair of hands would do for all that may be late."""
+    at = station_at(hands.station)
+    if hands.in_time == hands.of:
+        return f"Mit einer Person mehr {at} wären alle {number(hands.of)} rechtzeitig fertig."
+    return (
+        f"Mit einer Person mehr {at} wären {number(hands.in_time)} von {number(hands.of)} rechtzeitig fertig."
+    )
 
 
 def say_risk(due_at: datetime, latest: datetime, now: datetime, zone: ZoneInfo) -> str:

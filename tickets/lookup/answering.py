@@ -142,6 +142,7 @@ def help_answer(found: Help, now: datetime, zone: ZoneInfo) -> HelpAnswer:
         holds=found.holds,
         pieces=found.pieces or None,
         says=say_help(found, now, zone),
+        pushes=found.pushes,
     )
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from typing import Protocol
 
 from config.settings import Settings
-from tickets.forecast.changes import Help
+from tickets.forecast.changes import Hands, Help
 from tickets.forecast.expected import Expected
 from tickets.lookup.shelf import BooksMark, Shelf, booked_since, forecast_settings, read_shelved
 from tickets.store import Store
@@ -28,6 +28,11 @@ class Helps(Protocol):
     @property
     def helped(self) -> Sequence[str]:
         """Those of them that are looked at."""
+        ...
+
+    @property
+    def hands(self) -> Hands | None:
+        """Where one more pair of hands helps most of them."""
         ...
 
     def help_for(self, order: str) -> Help | None:

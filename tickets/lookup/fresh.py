@@ -73,7 +73,14 @@ def put_on_shelf(shelf: Shelf, settings: Settings, made: Foreseen) -> None:
     helps = {order: made.helping.known(order) for order in helped}
     shelf.write(
         Shelved(
-            made.books, wanted, made.at, made.expected, dict(made.helping.at_risk), helped, helps
+            made.books,
+            wanted,
+            made.at,
+            made.expected,
+            dict(made.helping.at_risk),
+            helped,
+            helps,
+            made.helping.hands,
         ).as_bytes()
     )
 

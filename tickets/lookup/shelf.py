@@ -16,7 +16,7 @@ from typing import Any, Protocol
 from sqlalchemy import text
 
 from config.settings import Settings
-from tickets.forecast.changes import Change, Help
+from tickets.forecast.changes import Change, Hands, Help
 from tickets.forecast.expected import Expected
 from tickets.store import Store
 from tickets.utc import Utc
@@ -69,6 +69,7 @@ class Shelved:
     at_risk: Mapping[str, datetime]
     helped: tuple[str, ...]
     helps: Mapping[str, Help | None]
+    hands: Hands | None = None
 
     def help_for(self, order: str) -> Help | None:
         """What helps an order at risk most; None when nothing does."""
@@ -96,6 +97,7 @@ class Shelved:
             "at_risk": {order: _seconds(due) for order, due in self.at_risk.items()},
             "helped": self.helped,
             "helps": {order: found and _help_json(found) for order, found in self.helps.items()},
+            "hands": self.hands and [self.hands.station, self.hands.in_time, self.hands.of],
         }
         return json.dumps(document, ensure_ascii=False).encode()
 
@@ -117,6 +119,7 @@ def read_shelved(content: bytes) -> Shelved | None:
             at_risk={str(order): _moment(due) for order, due in told["at_risk"].items()},
             helped=tuple(map(str, told["helped"])),
             helps={str(order): _help(found) for order, found in told["helps"].items()},
+            hands=_hands(told["hands"]),
         )
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError, OSError):
         return None  # half a file after a power cut, say: it is made again
@@ -167,6 +170,7 @@ def _help_json(found: Help) -> dict[str, Any]:
         "station": found.station,
         "pieces": found.pieces,
         "of": found.of,
+        "pushes": found.pushes,
     }
 
 
@@ -181,4 +185,9 @@ def _help(told: Any) -> Help | None:
         str(told["station"]),
         int(told["pieces"]),
         int(told["of"]),
+        int(told["pushes"]),
     )
+
+
+def _hands(told: Any) -> Hands | None:
+    return Hands(str(told[0]), int(told[1]), int(told[2])) if told else None

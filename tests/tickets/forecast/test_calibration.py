@@ -11,7 +11,7 @@ import pytest
 
 from tests.tickets.forecast.shops import START, Shop, Truth, with_paces
 from tickets.forecast.futures import look_ahead
-from tickets.forecast.learning import learn
+from tickets.forecast.learning import Done, learn
 from tickets.forecast.model import Job, Line, Pace, Work, usual_minutes
 
 FACTORS = {"press": 1.1, "print": 0.8, "cure": 1.3}
@@ -121,6 +121,15 @@ def test_a_station_at_half_its_pace_is_believed_within_a_day(seed: int) -> None:
     assert math.exp(learn(shop.line, shop.history)["press"].factor) == pytest.approx(1.0, rel=0.15)
     shop.work_until(4800 + 480)
     assert math.exp(learn(shop.line, shop.history)["press"].factor) > 1.6
+
+
+def test_scans_that_were_all_made_at_once_tell_no_pace() -> None:
+    """Whoever catches up at the end of the day, or tries it out, makes no shop a hundred times faster."""
+    line = Line.of(with_paces())
+    urgency = (True, START, "OB-1", "")
+    done = [Done("press", n, 60.0 + n / 600, 30.0, Work(40, 0.8), "", urgency) for n in range(30)]
+    pace = learn(line, done)["press"]
+    assert (pace.factor, pace.scans) == (0.0, 0)
 
 
 def test_few_scans_are_believed_a_little() -> None:
