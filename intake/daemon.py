@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 
 from intake.durable import sweep_temporaries
+from intake.forecasts import Forecaster
 from intake.inbox.arrivals import SAFE, SETTLING
 from intake.inbox.claiming import sweep_unfinished
 from intake.inbox.clearing import return_strays
@@ -92,6 +93,9 @@ class Daemon:
         self._printer = PaperPrinter(shop, by_command, holder, monotonic, stop.is_set)
         self._tray = ThreadPoolExecutor(1, thread_name_prefix="printer")
         self._on_paper: Future[None] | None = None
+        self._forecaster = Forecaster(shop, monotonic)
+        self._ahead = ThreadPoolExecutor(1, thread_name_prefix="forecast")
+        self._foreseeing: Future[None] | None = None
         self._memory: Memory | None = None
         self._judged = 0
         self._trouble = ""
@@ -148,6 +152,7 @@ class Daemon:
         self._press.shutdown(wait=True)
         self._post.shutdown(wait=True, cancel_futures=True)
         self._tray.shutdown(wait=True, cancel_futures=True)
+        self._ahead.shutdown(wait=True, cancel_futures=True)
         self._waker.close()
         self._beat("stopped")
 
@@ -206,6 +211,8 @@ class Daemon:
             self._posting = self._post.submit(self._send_mail)
         if self._on_paper is None or self._on_paper.done():
             self._on_paper = self._tray.submit(self._put_on_paper)
+        if self._foreseeing is None or self._foreseeing.done():
+            self._foreseeing = self._ahead.submit(self._foresee)
         done = self._printing is None or self._printing.done()
         if done and self._monotonic() >= self._print_again_at:
             if self._printing is not None and not self._printing.result():
@@ -237,6 +244,12 @@ class Daemon:
             self._printer.print_due()
         except Exception:
             _log.exception("event=printing-failed")
+
+    def _foresee(self) -> None:
+        try:
+            self._forecaster.keep_fresh()
+        except Exception:
+            _log.exception("event=forecast-failed")
 
     def _finish_papers(self) -> None:
         if self._printing is not None:

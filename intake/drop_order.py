@@ -19,7 +19,7 @@ from intake.order.fields import LEAST_MM, MOST_MM, MOST_PIECES, expand_pages
 from intake.shop import Shop
 from tickets import wording_drop as wording
 from tickets.problems import BadInput, NotFound
-from tickets.web.drops import Draft, DraftItem
+from tickets.web.drops import SHIPPED, Draft, DraftItem
 
 if TYPE_CHECKING:
     from intake.drafts import ShopDrops
@@ -44,9 +44,12 @@ def order_document(shop: Shop, draft: Draft) -> dict[str, Any]:
     number = draft.fields.get("order") or _new_number(shop)
     if _is_known(shop, number):
         wrong.append(wording.number_taken(number))
+    fields = draft.fields
+    address = [line.strip() for line in fields.get("ship_to", "").splitlines() if line.strip()]
+    if bool(address) != (fields.get("handing") == SHIPPED):
+        wrong.append(wording.COLLECTED_OR_SENT if address else wording.LACKS_ADDRESS)
     if wrong:
         raise BadInput("drop-incomplete", " ".join(wrong), wording.FILL_IN)
-    fields = draft.fields
     customer = {"name": fields["customer"], "email": fields.get("email"), "phone": fields.get("phone")}
     document = {
         "order": number,
@@ -55,9 +58,11 @@ def order_document(shop: Shop, draft: Draft) -> dict[str, Any]:
         "due": fields.get("due"),
         "service": fields.get("service") or "pressed",
         "rush": bool(fields.get("rush")),
+        "ship_to": address,
+        "allow_part_dispatch": bool(fields.get("part")),
         "items": items,
     }
-    document = {key: value for key, value in document.items() if value not in ("", None, False)}
+    document = {key: value for key, value in document.items() if value not in ("", None, False, [])}
     read_order(json.dumps(document).encode(), shop.settings, shop.clock())
     return document
 
@@ -152,11 +157,14 @@ def _is_known(shop: Shop, number: str) -> bool:
 
 
 def fields_of_earlier(shop: Shop, order: str) -> dict[str, str]:
-    """Whose an earlier order was. Raises NotFound `order-not-known`."""
+    """Whose an earlier order was, and where it was sent. Raises NotFound `order-not-known`."""
     from tickets.lookup import order_answer
+    from tickets.lookup.packing import order_ship_to
 
     known = order_answer(shop.store, shop.settings, order)
-    return {"customer": known.customer, "email": known.email or "", "phone": known.phone or ""}
+    address = "\n".join(order_ship_to(shop.store, order))
+    handing = {"handing": SHIPPED, "ship_to": address} if address else {}
+    return {"customer": known.customer, "email": known.email or "", "phone": known.phone or "", **handing}
 
 
 def items_of_earlier(shop: Shop, order: str) -> list[DraftItem]:

@@ -49,6 +49,7 @@ class Place:
     y_mm: float
     width_mm: float
     height_mm: float
+    at_mm: tuple[float, float] | None = field(default=None, compare=False)  # where it is worst, when measured
 
     def as_list(self) -> list[float]:
         """[x, y, width, height] rounded to 0.01 mm, as the JSON has it."""
@@ -199,12 +200,8 @@ class PlacedImage:
     pixels: tuple[int, int]
     ppi: tuple[float, float]
     kind: str  # "image", "inline", "stencil", "soft mask"
-    place_pt: tuple[
-        float, float, float, float
-    ]  # x, y, width, height in points from the page's top left, upright
-    worst_ppi: float = (
-        0.0  # in whatever direction it is worst: less than either of `ppi` when the matrix skews
-    )
+    place_pt: tuple[float, float, float, float]  # x, y, width, height from the page's top left, upright
+    worst_ppi: float = 0.0  # in its worst direction: less than either of `ppi` when the matrix skews
     is_plain: bool = False  # one colour throughout: nothing in it can look coarse
 
 
@@ -314,6 +311,7 @@ class Finding:
             "limit": self.limit,
             "unit": self.unit,
             "places_mm": [p.as_list() for p in self.places],
+            "worst_at_mm": [[round(v, 2) for v in p.at_mm] if p.at_mm else None for p in self.places],
             "says": self.says,
             "do": self.do,
         }
@@ -369,20 +367,19 @@ class RepairTold:
 
 @dataclass(frozen=True, slots=True)
 class Preflight:
-    """The whole answer about one artwork at one print size: what `check --json` says, and a picture.
-
-    `picture_png` is the art as straight RGBA PNG, at most 1,000 px on its longer side, for papers;
-    empty when the file could not be read.
-    """
+    """The whole answer about one artwork at one print size: what `check --json` says, and a picture."""
 
     file: str
     verdict: Verdict
     print_mm: tuple[float, float] | None
     measures: dict[str, object]
     findings: tuple[Finding, ...]
-    picture_png: bytes = b""
+    picture_png: bytes = b""  # straight RGBA, at most 1,000 px on its longer side; empty: it can't be read
     slug: str = ""  # of the refusal, when the file was refused as a file
     repairs: tuple[RepairTold, ...] = ()  # when repairs were asked for
+    outline: tuple[tuple[tuple[float, float], ...], ...] | None = (
+        None  # round all ink, in mm from the top left; None: nobody asked
+    )
     repaired: Preflight | None = None  # the answer about the repaired file, when one was written
 
     def as_json(self) -> dict[str, object]:

@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from intake.facts import Preflight, Verdict
 from intake.faults import reach
+from intake.film.outlines import keep_outline
 from intake.inbox.claiming import original_path
 from intake.logbook import about
 from intake.naming import in_log
@@ -17,6 +18,7 @@ from intake.pictures import keep_picture
 from intake.preflight import PreflightJob
 from intake.sandbox import Sandbox
 from intake.shop import Shop
+from tickets.film.placing import ArtKey
 from tickets.lookup import UncheckedItem, unchecked_items
 from tickets.problems import ShopProblem
 from tickets.requests import Judgement
@@ -118,11 +120,18 @@ def judge_item(shop: Shop, sandbox: Sandbox, unchecked: UncheckedItem) -> None:
     item = unchecked.item
     answer = sandbox.preflight(job_for(shop, unchecked))
     keep_picture(shop, item.artwork_sha256, item.page, answer.picture_png)
+    _keep_outline(shop, item.artwork_sha256, item.page, answer)
     reach("before-judgement")
     shop.ledger.book_judgement(judgement_of(item.item_id, item.revision, answer))
     reach("after-judgement")
     number = in_log(unchecked.order.number)
     _log.info("event=checked order=%s item=%d verdict=%s", number, item.number, answer.verdict)
+
+
+def _keep_outline(shop: Shop, sha256: str, page: int | None, answer: Preflight) -> None:
+    """What film is laid by: at the size that the books will have of the print."""
+    if answer.outline is not None and answer.print_mm is not None:
+        keep_outline(shop, ArtKey(sha256, page or 1, *answer.print_mm), answer.outline)
 
 
 def job_for(shop: Shop, unchecked: UncheckedItem) -> PreflightJob:
@@ -138,6 +147,7 @@ def job_for(shop: Shop, unchecked: UncheckedItem) -> PreflightJob:
         height_mm=item.ordered_height_mm,
         garment=item.garment_colour or None,
         mirrored=item.mirrored,
+        want_outline=True,
     )
 
 

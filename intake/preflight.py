@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from intake.film.inkcells import CelledPixels
     from intake.measure.looks import LookFor
+    from tickets.film.model import Ring
 
 INCH_MM = 25.4
 PICTURE_LONGEST_PX = 1000
@@ -55,6 +57,7 @@ class PreflightJob:
     garment: str | None = None
     mirrored: bool = False
     want_picture: bool = True
+    want_outline: bool = False
     repair: RepairOrder | None = None  # done by `intake.mending`
     film_work: FilmWork | None = None  # done by `intake.film.tasks`
 
@@ -65,7 +68,7 @@ def run_preflight(job: PreflightJob) -> Preflight:
     Raises ValueError when the job names no size, MemoryError when the artwork needs more than there is.
     """
     try:
-        examined, picture = _examine(job)
+        examined, picture, outline = _examine(job)
     except ArtworkRefused as refusal:
         from intake.reading import kind_of
 
@@ -81,6 +84,7 @@ def run_preflight(job: PreflightJob) -> Preflight:
         measures=measures_of(examined) | {"cmyk": _shares(picture)},
         findings=findings,
         picture_png=_as_png(picture) if job.want_picture else b"",
+        outline=outline,
     )
 
 
@@ -175,7 +179,7 @@ def _shares(picture: NDArray[np.uint8]) -> list[float] | None:
     return None if shares is None else [round(share, 3) for share in shares]
 
 
-def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
+def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8], tuple[Ring, ...] | None]:
     from intake.measure import measure_with_picture
     from intake.measure.looks import WatchedPixels
     from intake.reading import ending_note, open_artwork
@@ -185,7 +189,8 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
         size = print_size(job, opened.artwork)
         pixels = opened.pixels_at(size)
         mm_per_px = size.width_mm / pixels.width
-        watched = WatchedPixels(pixels, mm_per_px, _look(job, opened.artwork, pixels))
+        celled = _celled(job, pixels, size)
+        watched = WatchedPixels(celled or pixels, mm_per_px, _look(job, opened.artwork, pixels))
         ink, picture = measure_with_picture(watched, mm_per_px, ask_of(job), longest_px=PICTURE_LONGEST_PX)
         ink = watched.added_to(ink)
         artwork = opened.artwork  # only now: decoding may have shown damage that the header did not
@@ -196,7 +201,17 @@ def _examine(job: PreflightJob) -> tuple[Examined, NDArray[np.uint8]]:
     if note:
         artwork = replace(artwork, notes=(*artwork.notes, note))
     named = job.page is not None
-    return Examined(artwork, size, ink, job.garment, job.mirrored, page_named=named), picture
+    outline = celled.outline() if celled else None
+    return Examined(artwork, size, ink, job.garment, job.mirrored, page_named=named), picture, outline
+
+
+def _celled(job: PreflightJob, pixels: Pixels, size: PrintSize) -> CelledPixels | None:
+    """The pixels, noting where they have ink, where its outline is wanted too."""
+    if not job.want_outline:
+        return None
+    from intake.film.inkcells import CelledPixels
+
+    return CelledPixels(pixels, size)
 
 
 def _against_printer(artwork: Artwork, picture: NDArray[np.uint8], profile: str, width_mm: float) -> Artwork:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from threading import Lock, Thread
+from threading import Event, Lock, Thread
 from typing import TYPE_CHECKING
 
 from intake.naming import safe_name
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
     from config.settings import Settings
     from intake.drafts import ShopDrops
+    from intake.film.outlines import ShopOutlines
+    from intake.forecasts import FolderShelf
     from intake.letters.desk import ShopLetters
     from intake.mends import ShopMends
     from intake.sandbox import Sandbox
@@ -52,6 +54,7 @@ class ShopFolders:
 
     shop: Shop
     printing: Lock = field(default_factory=Lock)
+    wanted: Event = field(default_factory=Event)
 
     def art(self, item: ItemPage) -> bytes:
         """The small picture that the check has made; never made here: strangers' files need the sandbox."""
@@ -71,6 +74,13 @@ class ShopFolders:
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket as it was printed last."""
         return _read(self.shop.papers / safe_name(order) / f"{safe_name(code)}.pdf")
+
+    @cached_property
+    def outlines(self) -> ShopOutlines:
+        """The outlines of artworks, which film is laid by; those that are missing are made."""
+        from intake.film.outlines import ShopOutlines
+
+        return ShopOutlines(self.shop, lambda: self.sandbox)
 
     def make_run_files(self, run: StoredRun) -> None:
         """A run's file and its sheet; what was there before stands until the new one is proved."""
@@ -156,6 +166,11 @@ class ShopFolders:
 
         return ShopMends(self.shop, lambda: self.sandbox)
 
+    @property
+    def shelf(self) -> FolderShelf:
+        """Where the newest forecast lies."""
+        return self.shop.shelf
+
     def close(self) -> None:
         """End the processes that were started."""
         if "sandbox" in self.__dict__:
@@ -169,8 +184,15 @@ class ShopFolders:
         """Print what is due now."""
         from intake.papers import write_due_papers
 
-        with self.printing:  # of several who ask at once, the first prints and the others find nothing due
-            write_due_papers(self.shop)
+        self.wanted.set()
+        # Of several who ask at once one prints, once more if it was asked meanwhile; the others do not wait:
+        # they would keep the threads that answer scans.
+        while self.wanted.is_set() and self.printing.acquire(blocking=False):
+            try:
+                self.wanted.clear()
+                write_due_papers(self.shop)
+            finally:
+                self.printing.release()
 
 
 def _read(path: Path) -> bytes:

@@ -17,6 +17,7 @@ from tickets.problems import SetupProblem
 from tickets.store import Store, open_store
 
 if TYPE_CHECKING:
+    from intake.forecasts import FolderShelf
     from tickets.ledger import Ledger
 
 MARKER = ".filmdocket-inbox"
@@ -85,6 +86,13 @@ class Shop:
     def derived(self) -> Path:
         """Small pictures of artworks; all of it can be made again."""
         return self.folder / DERIVED
+
+    @property
+    def shelf(self) -> FolderShelf:
+        """Where the newest forecast of a shop with much work lies."""
+        from intake.forecasts import NAME, FolderShelf
+
+        return FolderShelf(self.derived / NAME)
 
     @property
     def clearing(self) -> Path:

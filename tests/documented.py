@@ -64,6 +64,8 @@ NO_SLUGS = {
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
     "print-asked": "a kind of event",
+    "sign-in": "a page",
+    "sign-out": "what ends that",
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 from config.settings import Settings, StationSettings
 from tickets.places import DISPATCHED, SERVICES
-from tickets.problems import BadInput, ShopProblem
+from tickets.wording_route import no_such_station, not_on_route
 
-_ITEMS = {"pressed": "Pieces to be pressed", "transfers": "Transfers"}  # in a sentence
 LAST_ON_FILM = "cure"  # up to here the pieces of a run are one piece of film; behind it the film is cut
 
 
@@ -51,11 +50,7 @@ class Route:
         self.require(station)
         rules = self.rule_book[service]
         if station not in rules:
-            raise ShopProblem(
-                "not-on-route",
-                f"{_ITEMS[service]} do not come to {station}; their count there is always 0.",
-                f"Scan them at {', '.join(rules)}.",
-            )
+            raise not_on_route(service, station, tuple(rules))
         return rules[station]
 
     def require(self, station: str) -> None:
@@ -63,11 +58,7 @@ class Route:
         if station in self.stations:
             return
         near = difflib.get_close_matches(station.casefold(), self.stations, 1, 0.5)
-        raise BadInput(
-            "no-such-station",
-            f"There is no station {station!r}." + (f" Did you mean {near[0]}?" if near else ""),
-            f"The line is {', '.join(self.stations)}.",
-        )
+        raise no_such_station(station, near[0] if near else "", self.stations)
 
     def first(self, service: str) -> str:
         """Where pieces start, and start again when they were spoiled."""

@@ -8,18 +8,20 @@ import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.engine import URL
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
-from sqlmodel import Session
 
 from config.settings import Settings
 from tickets.database_words import database_words
 from tickets.migrations import HEAD, REVISIONS
 from tickets.problems import SetupProblem, ShopProblem
+
+if TYPE_CHECKING:
+    from sqlmodel import Session
 
 DATABASE_NAME = "filmdocket.db"
 _INTAKE_LOCK = 0x66646F636B6574  # any number that no other program of the server uses: "fdocket"
@@ -46,6 +48,8 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Session]:
         """A transaction that may write: committed when the block ends, rolled back when it raises."""
+        from sqlmodel import Session  # with the tables' classes: what only looks is started without
+
         with (
             database_words(self.where),
             Session(self._writing, expire_on_commit=False) as session,
@@ -55,8 +59,16 @@ class Store:
             yield session
 
     @contextmanager
+    def looking(self) -> Iterator[Connection]:
+        """As `reading`, for plain SQL alone: `filmdocket where` starts faster without the tables' classes."""
+        with database_words(self.where), self._reading.begin() as connection:
+            yield connection
+
+    @contextmanager
     def reading(self) -> Iterator[Session]:
         """A transaction that sees the books as they are at one moment and cannot change them."""
+        from sqlmodel import Session
+
         with (
             database_words(self.where),
             Session(self._reading, expire_on_commit=False) as session,

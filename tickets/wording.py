@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from tickets.languages import make_spoken
+
 if TYPE_CHECKING:
     from config.settings import PressSetting
 
@@ -350,3 +352,6 @@ def reports_attached(count: int) -> str:
 def see_report(name: str) -> str:
     """Which attachment shows it."""
     return f"Shown in {name}."
+
+
+make_spoken(__name__, globals())

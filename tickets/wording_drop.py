@@ -19,6 +19,9 @@ ORDER_NUMBER, NUMBER_HINT = "Order number", "Left empty, one is given."
 CUSTOMER_NAME, DUE_DAY = "Customer", "Due day"
 SERVICE, PRESSED, TRANSFERS = "Service", "pressed", "transfers only"
 IS_RUSH = "Rush"
+HANDING, COLLECTED, SENT = "When it is ready", "it is collected", "it is sent"
+SHIP_TO, SHIP_TO_HINT = "Sent to", "As on a label, a line each, the name first."
+MAY_PART = "What is ready may leave before the rest"
 WIDTH, PIECES = "Width of the print in mm", "Pieces"
 PLACEMENT, GARMENT, COLOUR = "Placement", "Garment", "Garment's colour (#RRGGBB)"
 FABRIC, SIZES, SIZES_HINT = "Cloth", "Sizes", "For example: S 10, M 20, L 10"
@@ -62,6 +65,8 @@ def lacks(artwork: str, what: str) -> str:
     return f"{artwork}: {what}"
 
 
+LACKS_ADDRESS = "Where is it sent? Write the address, a line each, the name first."
+COLLECTED_OR_SENT = "It is collected, and yet there is an address: choose that it is sent, or clear it."
 LACKS_CUSTOMER = "Whose order is it? Name the customer."
 SEVERAL_FOLDERS = "The artwork lies in several folders of the inbox."
 ONE_EACH = "Make an order for each folder."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, NotFound, ShopProblem
 
 _DONE_AT = {
@@ -385,3 +386,6 @@ def key_used(key: str) -> ShopProblem:
         f"The key {key!r} was used for another scan already.",
         "Use a new key for each new scan.",
     )
+
+
+make_spoken(__name__, globals())

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+from tickets.languages import make_spoken
 from tickets.wording_floor import done_at, pieces
 from tickets.wording_where import say_day, say_time
 
@@ -17,7 +18,8 @@ LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices
 PAPERS, PRINTER = "Papers", "Printer"
 FILM_PAGE = "Film"
 DROP, PROMISE = "New order", "Promise"
-SKIP = "Skip to the page"
+SKIP, NAVIGATION = "Skip to the page", "Pages"
+LANGUAGE, SPEAK_IT = "Language", "Use it"
 DID_NOT_WORK = "That did not work"
 
 # Letting a device in
@@ -158,6 +160,16 @@ def band_names(edges_hours: Sequence[int]) -> list[str]:
     return [f"under {said[0]}", *between, f"over {said[-1]}"]
 
 
+def blocked_says(blocked: str) -> str:
+    """Why pieces that wait can't be worked on: queried, unchecked, held: and the reason."""
+    return blocked
+
+
+def standing_says(standing: str) -> str:
+    """What a ticket stands as."""
+    return standing
+
+
 def all_done(station: str, count: int) -> str:
     """What stands on the big button: 40 pressed."""
     return f"{count} {done_at(station)}"
@@ -235,3 +247,6 @@ def certificate_lines(
         lines.append(f"Install this root once on every device: {root}")
         lines.append("Phones open it at /root-certificate.crt of the pages. Its key stays on this computer.")
     return lines
+
+
+make_spoken(__name__, globals())

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
+from tickets.languages import make_spoken
+
 # The pages
 PEOPLE, PEOPLE_HOW = "People", "Who may be named on scans. A PIN keeps others from signing in by that name."
 WHO_ARE_YOU, CHOOSE_NAME, CHANGE_NAME, SIGN_OUT = (
@@ -151,3 +153,6 @@ def person_line(name: str, *, has_pin: bool, is_own: bool) -> str:
 
 def _quoted(name: str) -> str:
     return f"'{name}'" if " " in name else name
+
+
+make_spoken(__name__, globals())

@@ -6,14 +6,15 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tickets.forecast.changes import Change, Help
+from tickets.forecast.changes import Change, Hands, Help
 from tickets.wording_where import say_expected, say_time
 
 if TYPE_CHECKING:
-    from tickets.forecast.answering import Expected
+    from tickets.forecast.expected import Expected
 
 MAY_BE_LATE, NONE_AT_RISK = "May be late", "All that is in work is expected in time."
 HELPS_MOST, NOTHING_HELPS = "What helps most:", "No single change helps much."
+EACH_ALONE = "Each change is looked at by itself: two rush jobs wait for each other."
 LOOKING = "It is being looked at what would help."
 
 
@@ -32,10 +33,23 @@ def say_help(found: Help, now: datetime, zone: ZoneInfo) -> str:
         return f"{found.pieces} of {found.of} pieces can go in part, in time."
     ready = f"at the latest {say_time(found.latest, now, zone)}, {'in time' if found.holds else 'still late'}"
     if found.change is Change.RUSH:
-        return f"as a rush job it is ready {ready}."
+        return f"as a rush job it is ready {ready}{_pushing(found.pushes)}."
     if found.change is Change.HANDS:
         return f"with one more at {found.station} it is ready {ready}."
     return f"passed on in two halves it is ready {ready}."
+
+
+def _pushing(others: int) -> str:
+    if not others:
+        return ""
+    return f"; it would make {others:,} other {'order' if others == 1 else 'orders'} late"
+
+
+def say_hands(hands: Hands) -> str:
+    """What one more pair of hands would do for all that may be late."""
+    if hands.in_time == hands.of:
+        return f"With one more at {hands.station} all {hands.of:,} would be in time."
+    return f"With one more at {hands.station} {hands.in_time:,} of {hands.of:,} would be in time."
 
 
 def say_risk(due_at: datetime, latest: datetime, now: datetime, zone: ZoneInfo) -> str:

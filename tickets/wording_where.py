@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from tickets.languages import make_spoken
 from tickets.order_facts import ItemFacts, OrderFacts, TicketFacts
 from tickets.standing import LAST_STATION, QUERIED, REFUSED, UNCHECKED, Pieces, Standing
 from tickets.wording_floor import done_at, listed
@@ -234,3 +235,6 @@ def _inside(sentence: str) -> str:
     """A finding's first sentence inside another: no full stop, and a small letter where that reads well."""
     told = _NEXT_SENTENCE.split(sentence.strip(), 1)[0].rstrip(".")
     return told[:1].lower() + told[1:] if told[1:2].islower() or told[1:2] == " " else told
+
+
+make_spoken(__name__, globals())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import date, timedelta
 from typing import Annotated
 
@@ -38,12 +39,14 @@ def where(
 
     with open_asked(shop) as opened:
         now = opened.clock()
-        foresee = foresight(opened.store, opened.settings, now)
+        foresee = foresight(opened.store, opened.settings, now, shelf=opened.shelf)
         answer = where_is(opened.store, opened.settings, " ".join(words), now=now, foresee=foresee)
         if as_json:
             print_json(answer.as_json())
         else:
             print_lines(*answer.as_lines())
+        sys.stdout.flush()  # whoever reads it need not wait for what comes after
+        foresee.put_on_shelf()
 
 
 def orders(
@@ -66,12 +69,14 @@ def orders(
 
     with open_asked(shop) as opened:
         now = opened.clock()
-        foresee = foresight(opened.store, opened.settings, now)
+        foresee = foresight(opened.store, opened.settings, now, shelf=opened.shelf)
         found = list_orders(opened.store, opened.settings, standing, day, now, foresee=foresee)
         if as_json:
             print_json({"asked": "", "orders": [answer.as_json() for answer in found]})
         else:
             print_lines(*([answer.as_line() for answer in found] or ["No orders."]))
+        sys.stdout.flush()
+        foresee.put_on_shelf()
 
 
 def _day(written: str | None) -> date | None:

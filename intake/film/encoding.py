@@ -85,8 +85,10 @@ def own_pixels(opened: OpenArtwork, size: PrintSize) -> Pixels:
 
 def _small_of(opened: OpenArtwork, size: PrintSize) -> tuple[Small, bytes]:
     pixels = own_pixels(opened, size)
-    wide, high = (max(1, round(side / _INCH_MM * SMALL_PPI)) for side in (size.width_mm, size.height_mm))
-    small = shrunk(pixels.bands(_BAND_ROWS), (pixels.width, pixels.height), (wide, high))
+    own = (pixels.width, pixels.height)  # a coarser picture stays as it is: readers smooth what they enlarge
+    sides = zip(own, (size.width_mm, size.height_mm), strict=True)
+    wide, high = (max(1, min(px, round(side / _INCH_MM * SMALL_PPI))) for px, side in sides)
+    small = shrunk(pixels.bands(_BAND_ROWS), own, (wide, high))
     packed = zlib.compress(small.tobytes(), 1)
     return Small(wide, high, len(packed)), packed
 

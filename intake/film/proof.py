@@ -49,6 +49,8 @@ class _Tolerance:
 # PDFium rounds down, by up to 1.2 steps over a photograph. Images among lines may come out a pixel wider
 # than when the page is drawn alone.
 _OF_PIXELS = _Tolerance(ink=0.01, moved_mm=0.1, mean=2.0, colour=6.0, rim=20.0)
+# The edges of its blocks may count to either px: what they look like is told by the means (0.3 of 255 seen).
+_OF_BLOCKS = _Tolerance(ink=0.02, moved_mm=0.2, mean=2.0, colour=128.0, rim=128.0)
 _OF_LINES = _Tolerance(ink=0.03, moved_mm=0.2, mean=2.0, colour=12.0, rim=48.0)
 
 
@@ -230,7 +232,7 @@ def _expected(piece: PlannedPiece, limits: FileLimits) -> Iterator[tuple[Window,
     x, y, wide, long = (v * PX_A_MM for v in piece.box)
     if way != "vector":
         for window in expected(picture, (x, y, wide, long), Lies(piece.turned, piece.mirrored)):
-            yield window, _OF_PIXELS
+            yield window, _OF_BLOCKS if window.in_blocks else _OF_PIXELS
         return
     left, top = math.floor(x) - _AROUND_PX, math.floor(y) - _AROUND_PX
     size = (math.ceil(x + wide) + _AROUND_PX - left, math.ceil(y + long) + _AROUND_PX - top)

@@ -9,6 +9,7 @@ from enum import StrEnum
 class FilmTask(StrEnum):
     """What is to be done."""
 
+    OUTLINE = "outline"  # where an artwork has ink
     ENCODE = "encode"  # an artwork, for PDF
     PROVE = "prove"  # a run's file, by what was planned
     RASTER = "raster"  # a run, as pixels

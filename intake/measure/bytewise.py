@@ -148,6 +148,13 @@ def pulled_in(mask: Bytes, is_cross: bool) -> Bytes:
     return answer
 
 
+def pushed_out(mask: Bytes, is_cross: bool) -> Bytes:
+    """The mask and one pixel more all round, by a cross (4 neighbours) or a square (8)."""
+    shape = cv2.MORPH_CROSS if is_cross else cv2.MORPH_RECT
+    answer: Bytes = _cv.dilate(mask, cv2.getStructuringElement(shape, (3, 3)))
+    return answer
+
+
 def higher_of(one: Bytes, other: Bytes) -> Bytes:
     """The higher of both values."""
     answer: Bytes = _cv.max(one, other)

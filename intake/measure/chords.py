@@ -19,6 +19,7 @@ GRID = np.float32(32)
 RISE = 5  # a rise by no more is noise
 CHUNK = 4096  # chords at a time: what they sample stays in the cache
 DIRECTIONS = 8
+HALFWAY = 1.2  # of the shortest way, a chord can be half of a quarter turn off it
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,24 +115,38 @@ def _walk_out(values: Bytes) -> tuple[Floats, NDArray[np.bool_]]:
     stopped = np.flatnonzero(np.logical_or.reduce(rising, axis=0) & ~is_open)
     valley = stopped[rising[at[stopped], stopped]]
     if len(valley):
-        # The lowest pixel lies between two shapes: one alone is shared, of two alike each has its own.
+        # The chord ends where the valley is lowest: a parabola tells how far into, or beyond, the last pixel.
         here = at[valley].astype(np.int64)
-        last = values[here, valley].astype(np.float32)
-        before = values[np.maximum(here - 1, 0), valley]
-        total[valley] -= np.where(before < 1.18 * last + 4.0, last, 0.5 * last)
+        before, last, after = (values[np.maximum(here + k, 0), valley].astype(np.float32) for k in (-1, 0, 1))
+        bend = np.maximum(before - 2 * last + after, np.float32(1.0))
+        beyond = np.clip(0.5 * (before - after) / bend, -0.5, 0.5)
+        total[valley] -= (np.float32(0.5) - beyond) * last
     return np.maximum(total, 0).astype(np.float32), is_open
 
 
-def across(cover: Bytes, x: Floats, y: Floats, reach: int) -> tuple[Floats, Floats, Floats, Floats]:
+def across(
+    cover: Bytes, x: Floats, y: Floats, reach: int, is_neck: NDArray[np.bool_], widest: float
+) -> tuple[Floats, Floats, Floats, Floats]:
     """The shortest way across the ink at each point: width (px), its unit vector, how far off centre it is.
 
-    Eight directions; between them 1 / chord is a cosine of the angle, which three neighbours determine.
+    Eight directions; between them 1 / chord is a cosine of the angle, which three neighbours determine. What
+    is clearly wider than `widest` (px) in every other direction, and no neck, is not looked at in the rest:
+    it is told as 1000 px wide.
     """
-    angles = np.arange(DIRECTIONS) * np.pi / DIRECTIONS
-    nx, ny = (np.repeat(v.astype(np.float32), len(x)) for v in (np.cos(angles), np.sin(angles)))
-    chord = chords_at(cover, np.tile(x, DIRECTIONS), np.tile(y, DIRECTIONS), nx, ny, reach)
-    widths = np.maximum(chord.width, 0.05) + np.float32(1e3) * chord.open
-    widths = widths.reshape(DIRECTIONS, len(x))
+    widths = np.full((DIRECTIONS, len(x)), np.float32(1e3))
+    widths[::2] = _chords_in(cover, x, y, range(0, DIRECTIONS, 2), reach)
+    thin = np.flatnonzero(is_neck | (widths[::2].min(axis=0) <= HALFWAY * widest + 1.0))
+    whole = np.zeros((4, len(x)), np.float32)
+    whole[0] = 1e3
+    if len(thin):
+        widths = widths[:, thin]
+        widths[1::2] = _chords_in(cover, x[thin], y[thin], range(1, DIRECTIONS, 2), reach)
+        whole[:, thin] = _shortest(cover, x[thin], y[thin], widths, reach)
+    return whole[0], whole[1], whole[2], whole[3]
+
+
+def _shortest(cover: Bytes, x: Floats, y: Floats, widths: Floats, reach: int) -> Floats:
+    """From the chords in all directions the shortest way, in rows as `across` tells it."""
     best = widths.argmin(axis=0)
     near = np.stack([best - 1, best, best + 1])
     at = near * np.pi / DIRECTIONS
@@ -143,7 +158,16 @@ def across(cover: Bytes, x: Floats, y: Floats, reach: int) -> tuple[Floats, Floa
     nx, ny = np.cos(angle).astype(np.float32), np.sin(angle).astype(np.float32)
     chord = chords_at(cover, x, y, nx, ny, reach)
     width = np.where(chord.open, np.float32(1e3), chord.width)
-    return width, nx, ny, 0.5 * (chord.right - chord.left)
+    return np.stack([width, nx, ny, 0.5 * (chord.right - chord.left)])
+
+
+def _chords_in(cover: Bytes, x: Floats, y: Floats, numbers: range, reach: int) -> Floats:
+    """Chords through the points in some of the directions, one a row; far longer than any where open."""
+    angles = np.array(numbers) * np.pi / DIRECTIONS
+    nx, ny = (np.repeat(v.astype(np.float32), len(x)) for v in (np.cos(angles), np.sin(angles)))
+    chord = chords_at(cover, np.tile(x, len(numbers)), np.tile(y, len(numbers)), nx, ny, reach)
+    widths = np.maximum(chord.width, 0.05) + np.float32(1e3) * chord.open
+    return widths.reshape(len(numbers), len(x)).astype(np.float32)
 
 
 def _cosine(

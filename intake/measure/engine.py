@@ -19,8 +19,9 @@ from intake.measure.regions import Region
 from intake.measure.scale import TILE, Scale, Side
 from intake.measure.scratch import Scratch
 from intake.measure.screens import Screens
-from intake.measure.search import Shortlist, thin_places
+from intake.measure.search import thin_places
 from intake.measure.seeds import Tiles
+from intake.measure.shortlist import Shortlist
 from intake.measure.softness import semi_mask, soft_mask
 from intake.measure.spots import Gathered, box_place, place_of, ranked, spots_of, tapers_of
 from intake.measure.tracks import Leads
@@ -97,12 +98,11 @@ def _measure_ink(window: Window, even: Window, blocks: list[Block], scale: Scale
         _look_at_rims(block.around(cover, scale.margin_px), block, window, scale, totals)
     leads, tiles = _find(even.cover, even, blocks, scale.ink, scale, totals.lines)
     totals.screens.tiles += [(int(r) + window.top // TILE, int(c)) for r, c in np.argwhere(tiles.dense)]
-    lost = lost_mask(even, leads, scale)
-    _choke(window, blocks, lost, scale, totals)
     mask = ISLAND.mask_of(even, blocks, totals.scratch.array("pieces", cover.shape))
-    islands, number = pieces_of(even, mask, scale.island_px, ISLAND, tiles.gone)
-    totals.islands += [_moved(p, -window.pad, window.top - window.pad) for p in islands]
-    totals.island_count += number
+    pieces = pieces_of(even, mask, scale.island_px, ISLAND, tiles.gone, 2.0 * scale.choke_px)
+    totals.islands += [_moved(p, -window.pad, window.top - window.pad) for p in pieces.below]
+    totals.island_count += pieces.number
+    _choke(window, blocks, lost_mask(even, blocks, (leads, tiles), pieces.wholes, scale), scale, totals)
 
 
 def _measure_clear(
@@ -112,8 +112,8 @@ def _measure_clear(
     _, tiles = _find(clear, window, blocks, scale.clear, scale, totals.gaps, parts)
     inverted = replace(window, cover=clear)
     mask = HOLE.mask_of(inverted, blocks, totals.scratch.array("holes", clear.shape))
-    holes, _ = pieces_of(inverted, mask, scale.clear.limit_px, HOLE, tiles.gone)
-    totals.holes += [_moved(p, -window.pad, window.top - window.pad) for p in holes]
+    holes = pieces_of(inverted, mask, scale.clear.limit_px, HOLE, tiles.gone)
+    totals.holes += [_moved(p, -window.pad, window.top - window.pad) for p in holes.below]
 
 
 def _find(

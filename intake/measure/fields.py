@@ -52,18 +52,16 @@ def saddles(far: Bytes, y: NDArray[np.int64], x: NDArray[np.int64]) -> NDArray[n
 
     `far` must reach two pixels beyond the points.
     """
-    here = far[y, x].astype(np.int64)
-    best = np.full(len(y), -255, np.int64)
-    for (down, right), (along_down, along_right) in (
-        ((0, 2), (2, 0)),
-        ((2, 0), (0, 2)),
-        ((1, 1), (1, -1)),
-        ((1, -1), (1, 1)),
-    ):
-        across = np.maximum(far[y + down, x + right], far[y - down, x - right])
-        along = np.minimum(far[y + along_down, x + along_right], far[y - along_down, x - along_right])
-        best = np.maximum(best, np.where(across < here, along - here, -255))
-    return best
+    wide = far.shape[1]
+    flat, at = np.ascontiguousarray(far).reshape(-1), y * wide + x
+    here = flat.take(at).astype(np.int16)
+    best = np.full(len(at), -255, np.int16)
+    for across, along in ((2, 2 * wide), (2 * wide, 2), (wide + 1, wide - 1), (wide - 1, wide + 1)):
+        beside = np.maximum(flat.take(at + across), flat.take(at - across))
+        further = np.minimum(flat.take(at + along), flat.take(at - along))
+        rise = np.subtract(further, here, dtype=np.int16)
+        np.maximum(best, rise, out=best, where=beside < here)
+    return best.astype(np.int64)
 
 
 def points_of(ridge: Bytes) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -74,4 +72,6 @@ def points_of(ridge: Bytes) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     flat = padded.reshape(-1)
     words = np.flatnonzero(flat.view(np.uint64))
     at = (words[:, None] * 8 + np.arange(8)).reshape(-1)
-    return np.divmod(at[flat[at] != 0], wide)
+    at = at[flat.take(at) != 0]
+    row = at // wide
+    return row, at - row * wide

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any
 
@@ -33,17 +33,21 @@ class Lies:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """A part of the page: its left and top px on it, and the picture that should be there."""
+    """A part of the page: its left and top px on it, and the picture that should be there.
+
+    `in_blocks`: each px of the artwork is a block of many on the page, unsmoothed.
+    """
 
     left: int
     top: int
     picture: Picture
+    in_blocks: bool = False
 
     def cut(self, width: int, height: int) -> Window:
         """The part of it that lies on a page of so many px."""
         left, top = max(0, self.left), max(0, self.top)
         cut = self.picture[top - self.top : height - self.top, left - self.left : width - self.left]
-        return Window(left, top, cut)
+        return replace(self, left=left, top=top, picture=cut)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,15 +69,18 @@ def expected(small: Picture, box_px: Box4, lies: Lies) -> Iterator[Window]:
     """An image as it should come out on the page: `small` has about two px for each of the page's.
 
     `box_px`: on the page, with fractions. PDFium draws an image over all px that its box touches; where an
-    edge lies between two px, it may count to either, so there is more than one window that is right.
+    edge lies between two px, it may count to either, so there is more than one window that is right. What is
+    enlarged it smooths, save where it is enlarged very much: then each px of the image is a block.
     """
     seen = small[:, ::-1] if lies.mirrored else small
     seen = np.ascontiguousarray(np.rot90(seen, -1) if lies.turned else seen)
     for box in _touched(box_px):
-        yield _stretched(seen, box)
+        yield _stretched(seen, box, cv2.INTER_LINEAR)
+        if 2 * seen.shape[1] < box[2]:
+            yield replace(_stretched(seen, box, cv2.INTER_NEAREST), in_blocks=True)
 
 
-def _stretched(seen: Picture, box: tuple[int, int, int, int]) -> Window:
+def _stretched(seen: Picture, box: tuple[int, int, int, int], smoothing: int) -> Window:
     x, y, wide, high = box
     left, top = x - _ROUND, y - _ROUND
     size = (wide + 2 * _ROUND, high + 2 * _ROUND)
@@ -81,9 +88,12 @@ def _stretched(seen: Picture, box: tuple[int, int, int, int]) -> Window:
     # The middle of px p of the window, at twice its fineness, is at (p + 0.5) / 2 + left on the page.
     shift = 0.5 - 2 * _ROUND
     matrix = np.array([[across, 0, shift * across - 0.5], [0, down, shift * down - 0.5]])
-    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    fine = cv2.warpAffine(seen, matrix, (2 * size[0], 2 * size[1]), flags=flags)
-    picture = cv2.resize(fine, size, interpolation=cv2.INTER_AREA).astype(np.uint8, copy=False)
+    flags = smoothing | cv2.WARP_INVERSE_MAP
+    fine_size = (2 * size[0], 2 * size[1])
+    fine = cv2.warpAffine(seen, matrix, fine_size, flags=flags, borderMode=cv2.BORDER_REPLICATE)
+    clear, inside = np.zeros_like(fine), slice(2 * _ROUND, -2 * _ROUND)
+    clear[inside, inside] = fine[inside, inside]
+    picture = cv2.resize(clear, size, interpolation=cv2.INTER_AREA).astype(np.uint8, copy=False)
     return Window(left, top, premultiplied(picture))
 
 

@@ -14,6 +14,7 @@ from intake.measure.tiles import Tile
 
 RIM_ALPHA = 64  # fainter rim pixels don't tell their colour
 RIM_PX = 2.0  # how deep a rim is looked at; a wider border is drawn on purpose
+OUTERMOST_PX = 1.45  # pixels that touch the clear: a cut too far out leaves them all ground
 DEEP_PX, FARTHEST_PX = 3.6, 6.0
 APART = 70.0  # the ink must differ so much from the old ground for a mixture to show
 MIXED, ALL = 0.15, 0.85  # so much of the old ground in a rim pixel; beyond it is a border in that colour
@@ -26,12 +27,13 @@ Reals = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class _Rim:
-    """The rim's pixels of a tile: where they are, their colours, and those of the nearest ink inside."""
+    """The rim's pixels of a tile: where they are, their colours, the nearest ink, which touch the clear."""
 
     tile: Tile
     is_rim: NDArray[np.bool_]
     colours: Reals
     inks: Reals
+    is_outermost: NDArray[np.bool_]
 
 
 def fringe_of(tiles: list[Tile], mm_per_px: float) -> Fringe | None:
@@ -41,12 +43,13 @@ def fringe_of(tiles: list[Tile], mm_per_px: float) -> Fringe | None:
         return None
     rims = np.concatenate([rim.colours for rim in told])
     inks = np.concatenate([rim.inks for rim in told])
+    outermost = np.concatenate([rim.is_outermost for rim in told])
     best: Fringe | None = None
     for name, ground in GROUNDS.items():
         mixture = _mixture(rims, inks, np.array(ground))
         if np.isfinite(mixture).sum() < FEWEST:
             continue
-        share, against = _shares(mixture)
+        share, against = _shares(mixture, outermost)
         if best is None or share - against > best.share:
             places = _places(told, np.array(ground), mm_per_px)
             best = Fringe(name, share - against, places)
@@ -71,7 +74,8 @@ def _rim(tile: Tile) -> _Rim | None:
     where = np.zeros(int(labels.max()) + 1, np.int64)
     where[labels[deep]] = np.flatnonzero(deep)
     colours = tile.rgba[..., :3].reshape(-1, 3).astype(np.float64)
-    return _Rim(tile, rim, colours[rim.ravel()], colours[where[labels[rim]]])
+    inks = colours[where[labels[rim]]]
+    return _Rim(tile, rim, colours[rim.ravel()], inks, far[rim] <= OUTERMOST_PX)
 
 
 def _mixture(rim: Reals, ink: Reals, ground: Reals) -> Reals:
@@ -83,10 +87,18 @@ def _mixture(rim: Reals, ink: Reals, ground: Reals) -> Reals:
     return np.where((length >= APART) & (off <= OFF_LINE), share, np.nan)
 
 
-def _shares(mixture: Reals) -> tuple[float, float]:
-    """The share of rim pixels that hold some of the ground, and that of those which lean the other way."""
-    told = mixture[np.isfinite(mixture)]
-    return float(((told > MIXED) & (told < ALL)).mean()), float(((told < -MIXED) | (told >= ALL)).mean())
+def _shares(mixture: Reals, is_outermost: NDArray[np.bool_]) -> tuple[float, float]:
+    """The share of rim pixels that hold some of the ground, and that of those which lean the other way.
+
+    A first row that is all ground doesn't count: the row behind it tells a halo, which is mixed there, from a
+    border that somebody drew, which goes on. So further pixels that are all ground lean the other way only as
+    far as they outnumber the mixed ones.
+    """
+    told = mixture[np.isfinite(mixture) & ~(is_outermost & (mixture >= ALL))]
+    if len(told) < FEWEST:
+        return 0.0, 0.0
+    mixed = float(((told > MIXED) & (told < ALL)).mean())
+    return mixed, float((told < -MIXED).mean()) + max(0.0, float((told >= ALL).mean()) - mixed)
 
 
 def _places(told: list[_Rim], ground: Reals, mm: float) -> tuple[Place, ...]:

@@ -16,7 +16,7 @@ LEAKS = 0.45  # of the chord: less is read where the profile has left the neck
 LEAST_SHARE = 0.5  # of the chord: more is never taken for blur
 TURNS = tuple(range(-18, 19, 6))  # degrees; askew, the kinks of both sides lie apart
 MOST_ADDED = 0.2  # of the least chord can be blur where the sides are no straight lines
-DEBLUR = 1.0 / 3.0  # of the second difference over one pixel: exact for straight sides that meet at a point
+DEBLUR = 0.29  # of the rise from the middle three chords to those 1 and 1.5 px off: exact for a parabola
 
 
 def sharpened(
@@ -61,10 +61,13 @@ def _along(cover: Bytes, x: Floats, y: Floats, nx: Floats, ny: Floats, value: Fl
 
 
 def _deblurred(w: Floats, least: NDArray[np.int64], value: Floats) -> Floats:
-    """The least width less what the blur of a pixel added to it."""
+    """The least width less what the blur of a pixel added to it, read off several chords."""
     column = np.arange(w.shape[1])
-    one = round(1.0 / STEP_PX)
-    low = w[least, column]
-    beside = np.minimum(w[np.minimum(least + one, len(w) - 1), column], w[np.maximum(least - one, 0), column])
-    added = np.clip(2.0 * (beside - low) * DEBLUR, 0.0, MOST_ADDED * low + 0.15)
+
+    def mean_of(rows: tuple[int, ...]) -> Floats:
+        near = [w[np.clip(least + row, 0, len(w) - 1), column] for row in rows]
+        return np.asarray(np.mean(near, axis=0), np.float32)
+
+    low, beside = mean_of((-1, 0, 1)), np.minimum(mean_of((-3, -2)), mean_of((2, 3)))
+    added = np.clip((beside - low) * DEBLUR, 0.0, MOST_ADDED * low + 0.15)
     return np.where(np.isfinite(low - added), np.minimum(low - added, value), value)

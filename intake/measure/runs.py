@@ -17,17 +17,22 @@ from intake.measure.tracks import Tracks
 from intake.measure.values import values_at
 
 SHORTEST_PX = 3.5  # of a run: what is shorter is no more than a pixel's whim
+FAINT_PX, SHORTEST_FAINT_PX = (
+    1.5,
+    5.0,
+)  # what is thinner wavers along its length: the tip of a star may look flat
 AROUND_PX = 8.0  # so far from a lead its track's thinnest place is looked for
 Far = NDArray[np.float64]  # whole-picture places keep their exactness
 FAR = 1 << 20
 TIP_RUNS, TIP_ASPECT = 1.7, 4.0  # what thins to one side and widens to the other must be so much longer
+THIN_SHARE = 0.45  # of a run must be thin: more of it are lines that cross
 BUMP_RATIO = 1.5  # a crossing line is at least so much wider
 SLOW_RATIO = 1.5  # wider than this within two steps is sudden
 LEAST_PX, LEAST_NECK_PX = 0.5, 0.62  # thinner is a leak of coverage between two pixels
 LEAK = 140  # coverage in the middle of a neck of two thirds of a pixel
 LEAK_A_PX, LEAK_MOST = 140, 216  # and of wider ones, for each pixel of their width, and at most
 PLACE_SHARE = 0.06  # the place told is where the width stays within this share of the thinnest
-MOST_SHARPENED = 600  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
+MOST_SHARPENED = 300  # necks of a window, the thinnest: of a screen's thousands no more are told anyway
 STROKE, NECK, TAPER = 1, 2, 3
 
 
@@ -69,6 +74,7 @@ class _Way:
     """What one direction along the middle holds, seen from the thin place."""
 
     run: NDArray[np.int32]  # steps that the flat run goes on
+    thin: NDArray[np.int32]  # steps of them that are thin: the others are bumps
     ends: NDArray[np.bool_]  # the ink ends there, at the end of the flat run
     end: NDArray[np.int32]  # after so many steps the ink ends; very many: it does not
     leaves: NDArray[np.bool_]  # it opens into a wider part
@@ -87,13 +93,17 @@ def classify(cover: Bytes, tracks: Tracks, side: Side) -> Found:
     middle = tracks.steps
     around = min(ceil(AROUND_PX / tracks.step_px) + 1, middle)
     near = smooth[middle - around : middle + around + 1]
-    thinnest = np.where(np.isfinite(near), near, np.inf).argmin(axis=0) + middle - around
+    # Rows that the walk never came to hold the usual width, but no place.
+    walked = np.isfinite(tracks.x[middle - around : middle + around + 1]) & np.isfinite(near)
+    thinnest = np.where(walked, near, np.inf).argmin(axis=0) + middle - around
     judged = _judge(tracks, smooth, np.full(smooth.shape[1], middle), side)
     lower = np.flatnonzero(smooth[thinnest, np.arange(len(thinnest))] < 0.97 * smooth[middle] - 0.1)
     judged = judged.bettered(lower, _judge(tracks.where(lower), smooth[:, lower], thinnest[lower], side))
     which = np.flatnonzero(judged.kind > 0)
     judged, tracks = judged.where(which), tracks.where(which)
     value, waist = values_at(tracks, judged.at, judged.value)
+    known = np.isfinite(tracks.x[np.clip(waist, 0, len(tracks.x) - 1), np.arange(len(waist))])
+    waist = np.where((waist >= 0) & ~known, judged.at, waist)
     neck, at = np.flatnonzero(judged.kind == NECK), judged.at
     neck = neck[np.argsort(value[neck], kind="stable")[:MOST_SHARPENED]]
     x, y = tracks.x[at[neck], neck], tracks.y[at[neck], neck]
@@ -165,10 +175,13 @@ def _judge(tracks: Tracks, smooth: Floats, at: NDArray[np.int64], side: Side) ->
     ahead, behind = _look_both_ways(tracks, at, value)
     length = (ahead.run + behind.run + 0.5 * ahead.ends + 0.5 * behind.ends) * np.float32(tracks.step_px)
     tip = ahead.thins | behind.thins | (ahead.ends & behind.widens) | (behind.ends & ahead.widens)
-    needed = np.maximum(max(side.run_px - 0.5, SHORTEST_PX), LINE_ASPECT * value)
+    needed = np.where(value < FAINT_PX, SHORTEST_FAINT_PX, SHORTEST_PX)
+    needed = np.maximum(np.maximum(side.run_px - 0.5, needed), LINE_ASPECT * value)
     needed = np.where(tip, np.maximum(TIP_RUNS * side.run_px, TIP_ASPECT * value), needed)
     needed = np.where(tracks.is_crisp, np.maximum(needed, CRISP_RUNS * side.run_px), needed)
     stroke = (length >= needed) & ~_at_end(ahead, behind, value, tracks)
+    # Where coverage leaks through hairlines, short necks follow one another: no line, however many there are.
+    stroke &= 1 + ahead.thin + behind.thin >= THIN_SHARE * (1 + ahead.run + behind.run)
     neck = ahead.leaves & behind.leaves & ~ahead.lower & ~behind.lower
     kind = np.where(stroke, STROKE, np.where(neck, NECK, 0)).astype(np.int8)
     kind[~np.isfinite(value) | (value < np.where(kind == NECK, LEAST_NECK_PX, LEAST_PX))] = 0
@@ -212,7 +225,7 @@ def _look_both_ways(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> tup
     sign = np.repeat([1, -1], n)
     start, column = np.concatenate([at, at]), np.tile(np.arange(n), 2)
     none, no = np.zeros(2 * n, np.int32), np.zeros(2 * n, bool)
-    out = _Way(none, no.copy(), none + FAR, no.copy(), no.copy(), no.copy(), no.copy())
+    out = _Way(none, none.copy(), no.copy(), none + FAR, no.copy(), no.copy(), no.copy(), no.copy())
     gaze = _Gaze(slack, ~no, ~no, none.copy(), np.zeros(2 * n, np.float32), none.copy(), none.copy())
     with np.errstate(invalid="ignore"):
         for j in range(1, rows):
@@ -238,6 +251,7 @@ def _see(w: Floats, value: Floats, j: int, step: float, gaze: _Gaze, out: _Way) 
     # A crossing line makes a short, sudden bump; a bump that rises slowly is a part that widens and narrows.
     ok = fits & ((gaze.bump == 0) | (gaze.peak >= BUMP_RATIO * value))
     out.run[ok] = j
+    out.thin += ok
     out.widens |= gaze.on & gaze.flat & (gaze.bump == 1) & (w > high) & (w <= SLOW_RATIO * value + 1.0)
     gaze.peak = np.where(ok, 0, np.maximum(gaze.peak, np.where(gaze.on, w, 0)))
     gaze.bump = np.where(ok, 0, gaze.bump + 1)

@@ -71,7 +71,7 @@ class Scale:
     def halo_px(self) -> int:
         """Rows that a window needs above and below its own, so that nothing it decides depends on the cut."""
         walk = max(s.steps * s.step_px + s.reach_px + NECK_PX for s in (self.ink, self.clear))
-        piece = PIECE_ASPECT * max(self.island_px, self.clear.limit_px) + 6
+        piece = PIECE_ASPECT * max(self.island_px, self.clear.limit_px, 2.0 * self.choke_px) + 6
         return ceil(max(walk, piece, self.margin_px))
 
 

@@ -10,6 +10,7 @@ from intake.measure.bytewise import Bytes
 from intake.measure.runs import Found, classify
 from intake.measure.scale import Scale, Side
 from intake.measure.seeds import Tiles, seeds_of
+from intake.measure.shortlist import Shortlist
 from intake.measure.tracks import BLURRED_PX, Leads, leads_of, track
 from intake.measure.windows import Window
 
@@ -18,31 +19,11 @@ MOST_IN_FIELD = 5  # leads of a field that are followed, the thinnest
 SLICES = (512,)  # so many fields are looked at first, the most promising of the window
 
 
-class Shortlist:
-    """The least widths found so far: what is wider than all of them would not be told anyway.
-
-    Whatever the order in which a picture is seen, every place no wider than the final `bound` is found.
-    """
-
-    def __init__(self, most: int) -> None:
-        self.most = most
-        self.values = np.empty(0, np.float32)
-
-    @property
-    def bound(self) -> float:
-        """The widest that is still told, in px."""
-        return float(self.values[-1]) if len(self.values) == self.most else np.inf
-
-    def take(self, values: NDArray[np.float32]) -> None:
-        """Note further widths."""
-        self.values = np.sort(np.concatenate([self.values, values]))[: self.most]
-
-
 def thin_places(
     cover: Bytes, window: Window, blocks: list[Block], side: Side, scale: Scale, shortlist: Shortlist
 ) -> tuple[Found, Leads, Tiles]:
     """What is thin in the window's own pixels, the leads that were there, and what its tiles are."""
-    seeds, tiles = seeds_of(cover, window, blocks, side, scale)
+    seeds, tiles = seeds_of(cover, window, blocks, side, scale, shortlist)
     leads = leads_of(cover, window.crisp, seeds, side)
     field, rank = _ranked(leads, FIELD_CELLS * scale.cell_px, window.pad)
     least = np.full(int(field.max(initial=-1)) + 1, np.inf, np.float32)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +11,13 @@ from numpy.typing import NDArray
 from intake.facts import Place, Spot
 from intake.measure.runs import NECK, PLACE_SHARE, STROKE, TAPER, Found
 from intake.measure.scale import FLAT_PX
-from intake.measure.search import FIELD_CELLS, Shortlist
+from intake.measure.search import FIELD_CELLS
+from intake.measure.shortlist import Shortlist
 
 COLUMNS = ("x", "y", "value", "length", "left", "top", "right", "bottom", "kind", "nx", "ny")
 NX, NY, PART = 9, 10, 11
 MOST_IN_FIELD = 6
+MOST_ROWS = 5000  # the thinnest: of a screen's tens of thousands no more are told anyway
 ALIKE_PX = (
     0.1  # readings of one line this close to its thinnest are averaged: their scatter is sampling noise
 )
@@ -53,7 +55,10 @@ class Gathered:
         if not self.parts:
             return np.empty((12, 0))
         table = np.concatenate(self.parts, axis=1)
-        return table[:, table[2] <= self.shortlist.bound]
+        table = table[:, table[2] <= self.shortlist.bound]
+        if table.shape[1] <= MOST_ROWS:
+            return table
+        return table[:, np.lexsort((table[0], table[1], table[2]))[:MOST_ROWS]]
 
 
 def groups_of(table: Table, field: float) -> NDArray[np.int64]:
@@ -118,7 +123,7 @@ def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertaint
     group = groups_of(table, FIELD_CELLS * cell)
     order = np.lexsort((table[0], table[1], table[2], group))
     starts = np.flatnonzero(np.r_[True, group[order][1:] != group[order][:-1]])
-    thinnest = table[2, order[starts]]
+    at, thinnest = table[:2, order[starts]], table[2, order[starts]]
     which = np.searchsorted(starts, np.arange(len(order)), side="right") - 1
     rows = table[:, order]
     flat = rows[2] <= (thinnest * (1 + PLACE_SHARE) + FLAT_PX)[which]
@@ -134,7 +139,10 @@ def _spots(table: Table, cell: int, names: dict[int, str], mm: float, uncertaint
         Spot(
             value_mm=float(value[i] * mm),
             uncertainty_mm=uncertainty,
-            place=place_of(left[i], top[i], right[i], bottom[i], mm),
+            place=replace(
+                place_of(left[i], top[i], right[i], bottom[i], mm),
+                at_mm=(float((at[0, i] + 0.5) * mm), float((at[1, i] + 0.5) * mm)),
+            ),
             length_mm=float(long[i] * mm),
             kind=names[int(rows[8, starts[i]])],
         )

@@ -97,8 +97,9 @@ class Leads:
 def leads_of(cover: Bytes, crisp: Bytes | None, seeds: Seeds, side: Side) -> Leads:
     """The seeds that are no wider than is searched for, moved to the middle."""
     reach = ceil(0.55 * (side.search_px + BLURRED_PX)) + 2  # a seed lies near the middle
-    width, nx, ny, off = across(cover, seeds.x, seeds.y, reach)
-    thin = width <= side.search_px + BLURRED_PX
+    widest = side.search_px + BLURRED_PX
+    width, nx, ny, off = across(cover, seeds.x, seeds.y, reach, seeds.is_neck, widest)
+    thin = width <= widest
     width, nx, ny, off = width[thin], nx[thin], ny[thin], off[thin]
     x, y = seeds.x[thin], seeds.y[thin]
     is_crisp = np.zeros(len(x), bool)
@@ -122,7 +123,7 @@ def _slid(cover: Bytes, leads: Leads, way: Floats, side: Side) -> Leads:
     t = np.float32(SLIDE_STEPS * side.step_px) * way
     x, y = leads.x - on_grid(t * leads.ny), leads.y + on_grid(t * leads.nx)
     reach = ceil(0.55 * (side.search_px + BLURRED_PX)) + 2
-    width, nx, ny, off = across(cover, x, y, reach)
+    width, nx, ny, off = across(cover, x, y, reach, np.ones(len(x), bool), side.search_px + BLURRED_PX)
     moved = Leads(
         x + on_grid(off * nx),
         y + on_grid(off * ny),

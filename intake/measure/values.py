@@ -11,6 +11,7 @@ from intake.measure.tracks import Tracks
 NEAR_PX = 9.0  # half the length of profile that a waist is fitted to, at least
 BENT_PX = 0.4  # a waist that rises by less over the fitted length is flat: its scatter is sampling noise
 ALIKE_PX = 0.2
+CUT_SHORT_PX = 0.5
 DEEPER_PX = 0.05  # a waist is hardly thinner than its three thinnest chords
 
 
@@ -25,10 +26,18 @@ def values_at(tracks: Tracks, at: NDArray[np.int64], value: Floats) -> tuple[Flo
     with np.errstate(invalid="ignore"):
         low = w <= 1.15 * value + 0.6
         joined = _joined_to_middle(low & np.isfinite(w))
-        flat = _mean(w, joined & (w <= value + ALIKE_PX) & (w >= value - ALIKE_PX), value)
+        level = _usual(w, value)
+        flat = _mean(w, joined & (w <= level + ALIKE_PX) & (w >= level - ALIKE_PX), value)
         width, vertex = _vertex(t, w, joined, flat, value)
     row = at + np.rint(np.nan_to_num(vertex) / tracks.step_px).astype(np.int64)
     return width, np.where(np.isnan(vertex), -1, row)
+
+
+def _usual(w: Floats, value: Floats) -> Floats:
+    """The middle one of the three chords at each place, where it is a little wider: one may be cut short."""
+    middle = w.shape[0] // 2
+    usual = np.sort(w[middle - 1 : middle + 2], axis=0)[1]  # what there is none of, or no end of, comes last
+    return np.where((usual > value) & (usual <= value + CUT_SHORT_PX), usual, value)
 
 
 def _joined_to_middle(ok: NDArray[np.bool_]) -> NDArray[np.bool_]:

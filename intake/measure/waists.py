@@ -15,7 +15,7 @@ FINE_PX = 0.25
 AT_ONCE = 64  # waists fitted together: their guesses take a megabyte
 BLUR_PX = 0.5  # a pixel's square and the sampling between pixels, as a standard deviation along any axis
 GUESSES = 25
-INWARDS_PX = 3.0
+INWARDS_PX, BEYOND_PX = 3.0, 1.0  # a side goes on inwards for so long, or so far beyond the thinnest place
 WIDEST_SHARE, WIDEST_PX = 4.0, 8.0  # of the waist: what is wider is no side of it
 SIMPLER = 1.25  # straight sides are believed while they fit no worse than so many times the curved ones …
 SIMPLER_PX = 0.03  # … and so much
@@ -31,19 +31,21 @@ class _Waists:
     t: Array
     w: Array
     low: Array
+    middle: Array  # where it is thinnest, along t
     right: Array  # where the side to the right begins, along t; infinite: nowhere
     left: Array
 
     def where(self, part: slice) -> _Waists:
         """Some of them."""
-        return _Waists(self.t, self.w[:, part], self.low[part], self.right[part], self.left[part])
+        of = (v[part] for v in (self.low, self.middle, self.right, self.left))
+        return _Waists(self.t, self.w[:, part], *of)
 
 
 def _waists(t: Floats, w: Floats, least: NDArray[np.int64]) -> _Waists:
     wide, along = w.astype(np.float64), t.astype(np.float64)
     low = np.nan_to_num(wide[least, np.arange(w.shape[1])], nan=1.0)
     right, left = (_begins(along, wide, least, low, sign) for sign in (1, -1))
-    return _Waists(along, wide, low, right, left)
+    return _Waists(along, wide, low, along[least], right, left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +96,8 @@ def _fit(of: _Waists, is_straight: bool) -> tuple[Array, Array]:
     fine = np.arange(of.t[0], of.t[-1] + FINE_PX / 2, FINE_PX)[:, None]
     widths = sides.at(fine)
     rise = np.maximum(
-        np.where(fine - of.right >= -INWARDS_PX, widths[:, :n], 0.0),
-        np.where(of.left - fine >= -INWARDS_PX, widths[:, n:], 0.0),
+        np.where(fine >= np.minimum(of.right - INWARDS_PX, of.middle - BEYOND_PX), widths[:, :n], 0.0),
+        np.where(fine <= np.maximum(of.left + INWARDS_PX, of.middle + BEYOND_PX), widths[:, n:], 0.0),
     )
     near = (of.t[:, None] <= of.right) & (of.t[:, None] >= of.left) & np.isfinite(of.w)
     floor = np.clip(rise.min(axis=0), 0.25 * of.low, of.low)

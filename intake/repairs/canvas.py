@@ -120,4 +120,9 @@ def places_of(mask: Bytes, mm_per_px: float, at_most: int = 40) -> tuple[Place, 
     """Boxes in mm of the largest connected parts of a mask."""
     number, _, stats, _ = cv2.connectedComponentsWithStats(at_least(mask, 1), connectivity=8)
     boxes = sorted((tuple(int(v) for v in row) for row in stats[1:number]), key=lambda b: -b[4])[:at_most]
-    return tuple(Place(*(v * mm_per_px for v in box[:4])) for box in boxes)
+    return tuple(_placed(box, mm_per_px) for box in boxes)
+
+
+def _placed(box: tuple[int, ...], mm_per_px: float) -> Place:
+    left, top, width, height = (v * mm_per_px for v in box[:4])
+    return Place(left, top, width, height)

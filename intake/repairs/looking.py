@@ -12,6 +12,7 @@ from intake.measure.bytewise import Bytes, count
 from intake.measure.scale import TILE, Scale
 from intake.measure.screens import Screens
 from intake.measure.seeds import Seeds, Tiles, seeds_of
+from intake.measure.shortlist import Shortlist
 from intake.measure.windows import Window, rows_a_window, windows
 
 
@@ -27,10 +28,11 @@ class Look:
 def looks_at(cover: Bytes, scale: Scale) -> Iterator[Look]:
     """The windows of a picture that hold any ink."""
     pad, width = scale.halo_px, cover.shape[1]
+    known = Shortlist(1)
     for window in windows([cover], width, pad, rows_a_window(width, pad)):
         if count(window.own):
             blocks = list(blocks_of(window, scale.margin_px))
-            yield Look(window, *seeds_of(window.cover, window, blocks, scale.ink, scale))
+            yield Look(window, *seeds_of(window.cover, window, blocks, scale.ink, scale, known))
 
 
 def is_screened(cover: Bytes, scale: Scale) -> bool:

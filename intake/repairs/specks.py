@@ -61,7 +61,7 @@ def _pieces_in(cover: Bytes, scale: Scale) -> list[Piece]:
         window, gone = look.window, look.tiles.gone
         dx, dy = -window.pad, window.top - window.pad
         mask = ISLAND.mask_of(window, (), np.empty_like(window.cover))
-        for p in pieces_of(window, mask, scale.island_px, ISLAND, gone)[0]:
+        for p in pieces_of(window, mask, scale.island_px, ISLAND, gone).below:
             box = (p.left + dx, p.top + dy, p.right + dx, p.bottom + dy)
             found.append(Piece(p.diameter, p.area, *box))
     return found

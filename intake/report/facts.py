@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -72,9 +72,16 @@ class Message:
     attachments: tuple[tuple[str, bytes], ...] = ()
 
 
+def _place(box: Sequence[float], at: Sequence[float] | None) -> Place:
+    x, y, width, height = map(float, box)
+    return Place(x, y, width, height, (float(at[0]), float(at[1])) if at else None)
+
+
 def finding_from_json(document: Mapping[str, Any]) -> Finding:
     """A finding as `check --json` and the books have it, back as a finding."""
-    places = tuple(Place(*map(float, box)) for box in document.get("places_mm") or ())
+    boxes = document.get("places_mm") or ()
+    worst = document.get("worst_at_mm") or [None] * len(boxes)  # findings of older books have none
+    places = tuple(_place(box, at) for box, at in zip(boxes, worst, strict=True))
     return Finding(
         check=str(document["check"]),
         level=Level(document["level"]),

@@ -214,7 +214,7 @@ def _draw_art(
         draw_swatch(sheet, Box(x, y, TILE, swatch_height - 1.5), picture, colour, on_garment)
         y += swatch_height
     for detail in details:
-        draw_detail(sheet, Box(x, y, tile, tile + 4.2), detail, picture, print_mm)
+        draw_detail(sheet, Box(x, y, tile, tile + 4.2), detail, picture, print_mm, colour)
         y += tile + TILE_FOOT
 
 

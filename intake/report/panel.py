@@ -13,7 +13,7 @@ from intake.report.markers import ArtBox, Frame, Marker, choose_marked, frames_o
 from tickets import wording
 from tickets.paper.fitting import MM_A_POINT, Box, Setting
 from tickets.paper.fonts import BOLD, PLAIN, Style
-from tickets.paper.pictures import checkers, on_checkers, tones_for
+from tickets.paper.pictures import GREY_TONES, checkers, on_checkers, tones_for
 from tickets.paper.sheet import FAINT, GREY, INK, WHITE, Colour, Sheet
 
 GUTTER = 9.0  # on either side of the art, for the numbers
@@ -39,6 +39,7 @@ class Detail:
     number: int
     level: Level
     place: Place
+    on_garment: bool = False  # it only shows against the garment's colour
 
 
 def draw_panel(
@@ -121,25 +122,29 @@ def draw_number(sheet: Sheet, x: float, y: float, number: int, level: Level, rad
 
 
 def choose_details(findings: Sequence[Finding], print_mm: tuple[float, float], most: int) -> list[Detail]:
-    """The places worth enlarging: the worst small one of each finding, the most serious first."""
+    """The places worth enlarging: of each finding the worst small one, or where a large one is worst."""
     details = []
     for number, finding in enumerate(findings, 1):
         small = (p for p in finding.places if max(p.width_mm, p.height_mm) < _SMALL_SHARE * max(print_mm))
-        place = next(small, None)
+        place = next(small, None) or next((p for p in finding.places if p.at_mm), None)
         if place is not None:
-            details.append(Detail(number, finding.level, place))
+            details.append(Detail(number, finding.level, place, finding.check == "fringe"))
     return details[:most]
 
 
 def _region(place: Place, side: float, print_mm: tuple[float, float]) -> Place:
-    x = place.x_mm + place.width_mm / 2 - side / 2
-    y = place.y_mm + place.height_mm / 2 - side / 2
+    is_large = max(place.width_mm, place.height_mm) > side
+    middle = place.x_mm + place.width_mm / 2, place.y_mm + place.height_mm / 2
+    at = place.at_mm if place.at_mm and is_large else middle
+    x, y = at[0] - side / 2, at[1] - side / 2
     x, y = max(0.0, min(x, print_mm[0] - side)), max(0.0, min(y, print_mm[1] - side))
     return Place(x, y, side, side)
 
 
 def region_in(detail: Detail, side: float, print_mm: tuple[float, float]) -> Place:
-    """What a square of `side` mm shows of the print round the middle of a place: five times its real size.
+    """What a square of `side` mm shows of the print, five times its real size: round the middle of a place.
+
+    Of a place that is larger than that, what lies round where it is worst.
 
     Of a print that is smaller than that, all of the shorter side.
     """
@@ -147,9 +152,17 @@ def region_in(detail: Detail, side: float, print_mm: tuple[float, float]) -> Pla
 
 
 def draw_detail(
-    sheet: Sheet, box: Box, detail: Detail, picture: Image.Image, print_mm: tuple[float, float]
+    sheet: Sheet,
+    box: Box,
+    detail: Detail,
+    picture: Image.Image,
+    print_mm: tuple[float, float],
+    garment: tuple[int, int, int] | None = None,
 ) -> None:
-    """One region enlarged into a square, its place framed, with how many times it is enlarged and a scale."""
+    """One region enlarged into a square, its place framed, with how many times it is enlarged and a scale.
+
+    What only shows against the garment is drawn on its colour, when that is known, and on grey checkers else.
+    """
     side = min(box.width, box.height - 4.2)
     px_x, px_y = picture.width / print_mm[0], picture.height / print_mm[1]
     region = region_in(detail, side, print_mm)
@@ -161,17 +174,15 @@ def draw_detail(
     )
     pixels = max(1, round(side * 300 / 25.4))
     part = picture.resize((pixels, pixels), Image.Resampling.BICUBIC, box=corners)
-    ground = checkers(part.size, pixels / max(4, round(side / 1.6)), tones_for(picture))
+    tones = GREY_TONES if detail.on_garment else tones_for(picture)
+    ground = checkers(part.size, pixels / max(4, round(side / 1.6)), tones)
+    if detail.on_garment and garment is not None:
+        ground = Image.new("RGBA", part.size, (*garment, 255))
     tile = Box(box.x, box.y, side, side)
     sheet.image(tile, Image.alpha_composite(ground, part).convert("RGB"))
     times = side / region.width_mm
     framed = ArtBox(tile.x, tile.y, side, side, region.width_mm, region.height_mm).frame(
-        Place(
-            detail.place.x_mm - region.x_mm,
-            detail.place.y_mm - region.y_mm,
-            detail.place.width_mm,
-            detail.place.height_mm,
-        ),
+        _within(detail.place, region),
         detail.number,
         detail.level,
     )
@@ -179,6 +190,14 @@ def draw_detail(
     sheet.outline(tile, 0.3, COLOURS[detail.level])
     draw_number(sheet, tile.x + 0.4, tile.y + 0.4, detail.number, detail.level, 2.1)
     _draw_scale(sheet, Box(tile.x, tile.y + side, side, 4.2), times)
+
+
+def _within(place: Place, region: Place) -> Place:
+    """What of a place lies in a region, from the region's corner."""
+    left, top = max(0.0, place.x_mm - region.x_mm), max(0.0, place.y_mm - region.y_mm)
+    right = min(region.width_mm, place.x_mm + place.width_mm - region.x_mm)
+    bottom = min(region.height_mm, place.y_mm + place.height_mm - region.y_mm)
+    return Place(left, top, right - left, bottom - top)
 
 
 def _draw_scale(sheet: Sheet, box: Box, times: float) -> None:

@@ -13,6 +13,7 @@ from config.settings import Film, Limits
 from intake.facts import Finding, Level, Place, Preflight, RepairOrder, RepairTold, Verdict
 from intake.film.work import FilmTask, FilmWork
 from intake.preflight import PreflightJob
+from tickets.film.model import Ring
 
 _HEAD = struct.Struct(">II")
 MOST_JSON_BYTES = 16 << 20
@@ -80,7 +81,7 @@ def job_from_json(document: dict[str, Any]) -> PreflightJob:
 
 def answer_as_json(answer: Preflight) -> dict[str, Any]:
     """The answer as plain values; its picture travels beside it, raw."""
-    document = {**answer.as_json(), "slug": answer.slug}
+    document = {**answer.as_json(), "slug": answer.slug, "outline": answer.outline}
     if answer.repaired is not None:
         document["repaired"] = answer_as_json(answer.repaired)
     return document
@@ -101,10 +102,17 @@ def answer_from_json(document: dict[str, Any], raw: bytes) -> Preflight:
             picture_png=raw,
             slug=_text(document["slug"]),
             repairs=tuple(_repair(r) for r in document.get("repairs") or ()),
+            outline=_rings(document.get("outline")),
             repaired=answer_from_json(repaired, b"") if repaired is not None else None,
         )
     except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
         raise BrokenFrame(f"the answer is not as agreed: {error}") from error
+
+
+def _rings(rings: Any) -> tuple[Ring, ...] | None:
+    if rings is None:
+        return None
+    return tuple(tuple((_number(x), _number(y)) for x, y in ring) for ring in rings)
 
 
 def _finding(document: dict[str, Any]) -> Finding:
@@ -117,7 +125,9 @@ def _finding(document: dict[str, Any]) -> Finding:
         measured=_number_or_none(document["measured"]),
         limit=_number_or_none(document["limit"]),
         unit=_text(unit) if unit is not None else None,
-        places=tuple(_place(p) for p in document["places_mm"]),
+        places=tuple(
+            _place(*one) for one in zip(document["places_mm"], document["worst_at_mm"], strict=True)
+        ),
     )
 
 
@@ -132,9 +142,9 @@ def _repair(document: dict[str, Any]) -> RepairTold:
     )
 
 
-def _place(box: list[Any]) -> Place:
+def _place(box: list[Any], at: list[Any] | None = None) -> Place:
     x, y, width, height = (_number(v) for v in box)
-    return Place(x, y, width, height)
+    return Place(x, y, width, height, (_number(at[0]), _number(at[1])) if at is not None else None)
 
 
 def _text(value: Any) -> str:

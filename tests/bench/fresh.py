@@ -12,11 +12,14 @@ from functools import partial
 from pathlib import Path
 
 from config.settings import load_settings
+from intake.forecasts import FolderShelf
+from intake.order.asked import read_asked
 from tests.bench.machine import describe_machine
 from tests.bench.order_books import NOW, BookMaker, BookOrder, write_books
 from tickets.ledger import Ledger
 from tickets.lookup import where_is
-from tickets.lookup.foreseeing import foresight
+from tickets.lookup.foreseeing import Foresight, foresight
+from tickets.lookup.promising import promise
 from tickets.requests import ScanRequest
 from tickets.store import Store, open_store
 
@@ -42,20 +45,29 @@ def run(argv: Sequence[str]) -> None:
                 seconds = measure(store, orders, given.times, patience)
                 tell_times(name, seconds)
             tell_times("pages, a scan meanwhile", time_scans(store, orders, given.times))
+            shelf = FolderShelf(Path(folder) / "forecast.json")
+            tell_times("commands, with the shelf", measure(store, orders, given.times, None, shelf))
+            tell_times("a promise", [timed(partial(ask_promise, store)) for _ in range(3)])
         finally:
             store.close()
 
 
-def measure(store: Store, orders: Sequence[BookOrder], times: int, patience: float | None) -> list[Times]:
-    """Scan one ticket, ask for another order; so many times."""
+def measure(
+    store: Store,
+    orders: Sequence[BookOrder],
+    times: int,
+    patience: float | None,
+    shelf: FolderShelf | None = None,
+) -> list[Times]:
+    """Scan one ticket, ask for another order; so many times. With a shelf as another process asks."""
     settings = load_settings(None, {})
     ledger = Ledger(store, settings, lambda: NOW)
     open_ones = iter([o for o in orders if o.is_live and o.order_id % 5 == 0])  # all of it waits at print
-    ask(store, orders[-1], None)
+    ask(store, orders[-1], None, shelf).put_on_shelf()
     seconds = []
     for _ in range(times):
         ledger.scan(ScanRequest(next(open_ones).codes[0], "print", 1))
-        seconds.append(timed(lambda: ask(store, orders[-1], patience)))
+        seconds.append(timed(lambda: ask(store, orders[-1], patience, shelf)))
     return seconds
 
 
@@ -72,12 +84,22 @@ def time_scans(store: Store, orders: Sequence[BookOrder], times: int) -> list[Ti
     return seconds
 
 
-def ask(store: Store, order: BookOrder, patience: float | None) -> None:
+def ask(
+    store: Store, order: BookOrder, patience: float | None, shelf: FolderShelf | None = None
+) -> Foresight:
     """One question, with the forecast."""
     settings = load_settings(None, {})
-    foresee = foresight(store, settings, NOW, patience)
+    foresee = foresight(store, settings, NOW, patience, shelf)
     (found, *_) = where_is(store, settings, order.number, now=NOW, foresee=foresee).orders
     assert found.ready is not None
+    return foresee
+
+
+def ask_promise(store: Store) -> None:
+    """By when a small order can be had."""
+    settings = load_settings(None, {})
+    document = b'{"items": [{"quantity": 40, "width_mm": 90, "height_mm": 81.4}]}'
+    promise(store, settings, read_asked(document, settings, NOW), NOW)
 
 
 def timed(act: Callable[[], object]) -> Times:

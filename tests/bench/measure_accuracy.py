@@ -168,14 +168,16 @@ def report_drawn(seed: int, count: int) -> None:
 def report_type(seed: int, count: int) -> None:
     """Words of 4 to 14 pt against their medial axes."""
     say("\n### Type of 4 to 14 pt, anti-aliased, against the medial axis of the outlines (run 0.50 mm)\n")
-    say("| ppi | n | missed | bias | p95 | worst | within 0.03 mm |")
-    say("|---|---|---|---|---|---|---|")
+    say("| ppi | weights | n | missed | bias | p95 | worst | within 0.03 mm |")
+    say("|---|---|---|---|---|---|---|---|")
     for ppi in (300, 600):
         scores = [score(c, r, ppi) for c, r in cases(lettering.word, seed, count, ppi) if c.line_mm]
-        e = np.array([s.line_error for s in scores if not np.isnan(s.line_error)])
-        missed = sum(s.missed for s in scores)
-        within = (np.abs(e) <= 0.03).sum() / max(len(scores), 1)
-        say(
-            f"| {ppi} | {len(scores)} | {missed} | {e.mean():+.4f} | {np.percentile(np.abs(e), 95):.3f} "
-            f"| {np.abs(e).max():.3f} | {100 * within:.0f} % |"
-        )
+        for name, least, most in (("100 to 400", 0, 400), ("600 and 900", 401, 1000)):
+            some = [s for s in scores if least <= int(s.case.note.split()[-1]) <= most]
+            e = np.array([s.line_error for s in some if not np.isnan(s.line_error)])
+            missed = sum(s.missed for s in some)
+            within = (np.abs(e) <= 0.03).sum() / max(len(some), 1)
+            say(
+                f"| {ppi} | {name} | {len(some)} | {missed} | {e.mean():+.4f} "
+                f"| {np.percentile(np.abs(e), 95):.3f} | {np.abs(e).max():.3f} | {100 * within:.0f} % |"
+            )

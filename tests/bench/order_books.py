@@ -257,6 +257,7 @@ def _add_item(rows: dict[type[SQLModel], list[dict[str, object]]], order: BookOr
         "item_id": row_id,
         "quantity": quantity,
         "issued_at": issued,
+        "papered_revision": 1,
     }
     rows[Ticket].append(ticket)
     place = STATIONS[order.order_id % 5] if order.is_live else "dispatched"

@@ -151,9 +151,10 @@ def test_repairs_travel_from_the_worker_unchanged(tmp_path: Path, capsys: pytest
     """What goes over the pipe and back says the same; the command line knows every repair."""
     file = saved(tmp_path, "a.png", BADGE)
     _, answer = told(capsys, file, "--width-mm", 80, "--repair", tmp_path / "o.png")
-    document = answer | {"slug": ""}
+    inside = {"slug": "", "outline": None}  # told between the processes alone
+    document = answer | inside
     document.pop("size_advice", None)  # the command's own word, not the worker's
-    document["repaired"] = answer["repaired"] | {"slug": ""}  # type: ignore[operator]
+    document["repaired"] = answer["repaired"] | inside  # type: ignore[operator]
     back: Preflight = answer_from_json(document, b"")
     assert answer_as_json(back) == document
     assert tuple(REPAIR_NAMES) == NAMES

@@ -14,13 +14,16 @@ from PIL import Image
 
 from intake.facts import Finding, Level, Place, Preflight, Verdict
 from intake.report import draw_findings, finding_from_json, render_report
-from intake.report.panel import COLOURS
+from intake.report.panel import COLOURS, choose_details, draw_detail, region_in
 from tests.intake.report_samples import FACTS, FINDINGS, PRINT_MM, REFUSED, preflight
 from tests.tickets.paper.samples import art, page_sizes_mm, render, text_of
 from tickets import wording
 from tickets.paper import load_fonts
+from tickets.paper.fitting import Box
+from tickets.paper.sheet import Sheet
 
 FONTS = load_fonts()
+LONG_LINE = Place(2.0, 3.0, 80.0, 60.0, (70.0, 12.0))
 A4 = (210.0, 297.0)  # ISO 216
 
 
@@ -153,8 +156,33 @@ def test_without_a_picture_there_is_nothing_to_draw_on() -> None:
 
 @pytest.mark.parametrize("finding", [*FINDINGS, REFUSED])
 def test_a_finding_comes_back_from_the_books(finding: Finding) -> None:
-    """What `check --json` and the books keep is the whole finding."""
-    assert finding_from_json(finding.as_json()) == finding
+    """What `check --json` and the books keep is the whole finding, with where each place is worst."""
+    placed = replace(finding, places=(*finding.places, Place(1.0, 2.0, 30.0, 40.0, (7.5, 9.25))))
+    back = finding_from_json(placed.as_json())
+    assert back == placed
+    assert [place.at_mm for place in back.places] == [place.at_mm for place in placed.places]
+    older = {key: value for key, value in placed.as_json().items() if key != "worst_at_mm"}
+    assert finding_from_json(older) == placed
+
+
+def test_a_large_place_is_enlarged_where_it_is_worst() -> None:
+    """A long line's frame is the whole drawing; its inset shows where it is thinnest, five times as large."""
+    (detail,) = choose_details([replace(FINDINGS[0], places=(LONG_LINE,))], PRINT_MM, 3)
+    assert region_in(detail, 30.0, PRINT_MM) == Place(67.0, 9.0, 6.0, 6.0)
+    small = replace(FINDINGS[0], places=(LONG_LINE, Place(28.0, 28.0, 3.0, 0.4, (28.1, 28.2))))
+    (detail,) = choose_details([small], PRINT_MM, 3)
+    assert region_in(detail, 30.0, PRINT_MM) == Place(26.5, 25.2, 6.0, 6.0)  # round the whole of a small one
+
+
+@pytest.mark.parametrize(("garment", "is_seen"), [((16, 20, 24), True), (None, False)])
+def test_an_old_rim_is_enlarged_on_the_garment(garment: tuple[int, int, int] | None, is_seen: bool) -> None:
+    """A white rim does not show on light checkers: the inset has the garment's colour for its ground."""
+    rim = replace(FINDINGS[0], check="fringe", places=(Place(20.0, 20.0, 4.0, 4.0),))
+    (detail,) = choose_details([rim], PRINT_MM, 3)
+    sheet = Sheet(40, 45, FONTS, title="inset", author="test")
+    draw_detail(sheet, Box(5, 5, 30, 34.2), detail, Image.new("RGBA", (90, 68)), PRINT_MM, garment)
+    dark = (render(sheet.finish(), 100) < 30).mean()
+    assert bool(dark > 0.3) is is_seen
 
 
 PLACES = st.builds(

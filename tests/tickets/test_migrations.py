@@ -20,8 +20,10 @@ from tests.stores import Home, Server
 from tickets.migrations import HEAD, REVISIONS
 from tickets.migrations.draft import draft_steps
 from tickets.migrations.upgrade import alembic_config, back_up_beside, migrate
-from tickets.search import create_search, is_search_object
+from tickets.search import create_search, drop_search, is_search_object
+from tickets.search.schema import POSTGRESQL_INDEXES, index_at_once
 
+POSTGRESQL_INDEX_OPTIONS = "SELECT relname, reloptions FROM pg_class WHERE relname LIKE 'ix_search_%'"
 SQLITE_SCHEMA = "SELECT type, name, sql FROM sqlite_master ORDER BY type, name"
 POSTGRESQL_SCHEMA = """
 SELECT 'column', c.relname || '.' || a.attname,
@@ -85,6 +87,31 @@ def test_nothing_is_left_to_generate(two_empty: tuple[Engine, Engine]) -> None:
         options = {"include_name": lambda name, _kind, _parents: not is_search_object(name)}
         context = MigrationContext.configure(connection, opts={"compare_type": True, **options})
         assert compare_metadata(context, SQLModel.metadata) == []
+
+
+@pytest.mark.postgres
+def test_indexes_of_earlier_books_take_new_rows_in_at_once(postgres_server: Server) -> None:
+    """Made without the setting, as the first versions did, and with rows on their waiting lists."""
+    url = postgres_server.make()
+    engine = create_engine(url)
+    with engine.begin() as connection:
+        migrate(connection, "0007")
+        for name in POSTGRESQL_INDEXES:
+            connection.execute(text(f"ALTER INDEX {name} RESET (fastupdate)"))
+        connection.execute(
+            text("INSERT INTO search_words (word) SELECT 'otter' || n FROM generate_series(1, 50) n")
+        )
+        migrate(connection)
+        made = {row[0]: row[1] for row in connection.execute(text(POSTGRESQL_INDEX_OPTIONS))}
+        assert made == {name: ["fastupdate=off"] for name in POSTGRESQL_INDEXES}
+        waiting = text("SELECT gin_clean_pending_list('ix_search_trigrams'::regclass)")
+        assert connection.execute(waiting).scalar() == 0
+        found = text("SELECT count(*) FROM search_words WHERE word LIKE '%tter4%'")
+        assert connection.execute(found).scalar() == 11
+        drop_search(connection)
+        index_at_once(connection)  # on a server without pg_trgm one of them was never made
+    engine.dispose()
+    postgres_server.drop(url)
 
 
 def test_a_new_column_is_drafted(monkeypatch: pytest.MonkeyPatch) -> None:

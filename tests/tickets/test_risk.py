@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -14,8 +16,8 @@ from tickets.forecast.arrivals import LEAST_WINDOW_MINUTES, Past, supposed_jobs
 from tickets.forecast.model import Job, Line, Work
 from tickets.lookup import where_is
 from tickets.lookup.answers import OrderAnswer
-from tickets.lookup.foreseeing import foresight
-from tickets.lookup.fresh import Foreseen, _Newest, foresee, made_last
+from tickets.lookup.foreseeing import Foreseen, foresight
+from tickets.lookup.fresh import _Newest, foresee, made_last
 from tickets.lookup.line import line_answer
 from tickets.store import Store
 
@@ -53,9 +55,49 @@ def test_an_order_behind_others_is_helped_by_rushing_it(books: Store) -> None:
 def test_an_order_alone_is_helped_by_hands_where_it_is_limited(books: Store) -> None:
     """Nobody is before it, so that rushing it changes nothing: two at press do half of its tickets each."""
     desk = FrontDesk(books)
-    desk.take("OB-1", items=[item(f"{number}.png", 200) for number in range(4)], due="2026-12-04")
+    desk.take("OB-1", items=[item(f"{number}.png", 200) for number in range(4)], due="2026-12-03")
     told = asked(desk, "OB-1").as_json()["helps"]
     assert (told["change"], told["station"]) == ("hands", asked(desk, "OB-1").limited_by)
+
+
+def test_a_large_ticket_is_shared_by_two(books: Store) -> None:
+    """900 pieces of one artwork: nobody is before them, halves help little, a second press helps much."""
+    desk = FrontDesk(books)
+    (code,) = desk.take("OB-1", items=[item("large.png", 900)], due="2026-12-01")
+    desk.scan(code, "print", "powder", "cure")
+    told = asked(desk, "OB-1").as_json()["helps"]
+    assert (told["change"], told["station"], told["makes_late"]) == ("hands", "press", 0)
+    assert told["says"].startswith("with one more at press it is ready at the latest ")
+
+
+def test_a_rush_job_tells_whom_it_would_make_late(books: Store) -> None:
+    """The order that just fits its day is named as a number beside the help, in words and in the JSON."""
+    desk = FrontDesk(books)
+    desk.take("OB-1", items=[item("fits.png", 150)], due="2026-12-02")
+    desk.take("OB-2", items=[item("large.png", 150)], due="2026-12-03", due_at=desk.now + timedelta(hours=23))
+    desk.take("OB-9", items=[item("behind.png", 60)], due="2026-12-03", due_at=desk.now + timedelta(hours=25))
+    told = asked(desk, "OB-9").as_json()["helps"]
+    assert told["change"] == "rush"
+    assert told["makes_late"] > 0
+    assert re.search(r"; it would make \d other orders? late\.$", told["says"])
+
+
+def test_the_line_says_how_many_one_more_pair_of_hands_would_bring_in_time(store: Store) -> None:
+    """Of all that may be late, at the station that limits them; nothing where one order or none is late."""
+    desk = FrontDesk(store)
+    assert _line(desk)["hands"] is None
+    for number in range(12):
+        codes = desk.take(f"OB-{number + 1}", items=[item(f"{number}.png", 60)], due="2026-12-03")
+        desk.scan(codes[0], "print", "powder", "cure")
+    told = _line(desk)["hands"]
+    assert told["station"] == "press"
+    assert 0 < told["in_time"] <= told["of"] == _line(desk)["at_risk_in_all"]
+    assert told["says"].startswith("With one more at press ")
+
+
+def _line(desk: FrontDesk) -> dict[str, Any]:
+    foresee_now = foresight(desk.store, desk.settings, desk.now)
+    return line_answer(desk.store, desk.settings, desk.now, foresee_now).as_json()
 
 
 def test_what_is_ready_by_its_day_can_go_in_part(books: Store) -> None:
@@ -123,7 +165,7 @@ def test_an_old_forecast_is_said_to_be_old(books: Store) -> None:
     desk.take("OB-1042")
     kept = foresee(books, desk.settings, desk.now)
     old = Foreseen(kept.at, kept.expected, kept.helping, age=timedelta(minutes=3))
-    (order,) = where_is(books, desk.settings, "OB-1042", now=desk.now, foresee=lambda: old).orders
+    (order,) = where_is(books, desk.settings, "OB-1042", now=desk.now, foresee=lambda _="": old).orders
     assert "(as of Wed 2 Dec 09:57)" in order.says
     assert order.ready
     assert order.ready["as_of"] == "2026-12-02T09:57:00Z"

@@ -12,7 +12,8 @@ from sqlmodel import Session, select
 from tests.stores import Home
 from tests.tickets.front_desk import FrontDesk, item
 from tickets.models import Order
-from tickets.search import create_search, drop_search, index_order, is_search_object, refill_search
+from tickets.search import create_search, drop_search, is_search_object, refill_search
+from tickets.search.index import index_order
 from tickets.search.reading import search_index
 from tickets.search.slips import likeness, numbers_near, one_slip_from, slips_allowed
 from tickets.search.terms import Line, Searchable, order_lines, words_to_spell
@@ -21,7 +22,10 @@ from tickets.store import Store
 
 def found(session: Session, *terms: str, live: bool = True) -> set[int]:
     """The orders that hold all of these terms."""
-    return {hit.order_id for hit in search_index(session).orders([[t] for t in terms], live=live, most=50)}
+    return {
+        hit.order_id
+        for hit in search_index(session.connection()).orders([[t] for t in terms], live=live, most=50)
+    }
 
 
 def test_an_order_is_indexed_and_closed_with_its_row(store: Store) -> None:
@@ -61,7 +65,7 @@ def test_what_is_rolled_back_was_never_indexed(store: Store) -> None:
         _rename_and_fail(store)
     with store.reading() as session:
         assert found(session, "puffin") == set()
-        assert search_index(session).known(["puffin", "otter"]) == {"otter"}
+        assert search_index(session.connection()).known(["puffin", "otter"]) == {"otter"}
 
 
 def _rename_and_fail(store: Store) -> None:

@@ -22,7 +22,15 @@ HEAVY = {
         "jinja2",
         "multiprocessing",
     ),
-    *("tickets.models", "tickets.ledger", "tickets.paper", "tickets.web", "tickets.lookup.due"),
+    *(
+        "sqlmodel",
+        "sqlalchemy.orm",
+        "tickets.models",
+        "tickets.ledger",
+        "tickets.paper",
+        "tickets.web",
+        "tickets.lookup.due",
+    ),
     *("intake.reading", "intake.measure", "intake.daemon", "intake.doctor"),
 }
 ASK = """

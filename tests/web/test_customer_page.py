@@ -13,7 +13,7 @@ import pytest
 
 from intake import cli
 from tests.web.shops import WebShop, submit
-from tickets.requests import ScanRequest
+from tickets.requests import ParcelChange, ScanRequest
 from tickets.web.app import build_app
 from tickets.web.tries import MOST_VIEWS, Views
 
@@ -62,6 +62,19 @@ def test_a_link_shows_how_far_the_order_is(web_shop: WebShop) -> None:
     assert "We are working on your order." in page
     assert "Expected ready" in page
     assert "REGATTA-7" in page
+
+
+def test_a_link_names_what_a_parcel_can_be_followed_by(web_shop: WebShop) -> None:
+    """Only once it has left the house: the consignment number of each parcel that is gone."""
+    code = web_shop.take("OB-1")
+    ledger, path = web_shop.shop.ledger, link_of(web_shop)
+    for number in ("CN 1632-7", "<CN> 8"):
+        ledger.add_parcel("OB-1", ParcelChange(2500, number))
+    web_shop.scan(code, "print", "powder", "cure", "press")
+    assert "CN 1632-7" not in web_shop.stranger().get(path).text
+    web_shop.scan(code, "dispatch")
+    page = " ".join(web_shop.stranger().get(path).text.split())
+    assert "<dt>Consignment numbers</dt><dd>CN 1632-7</dd><dd>&lt;CN&gt; 8</dd>" in page
 
 
 def test_a_link_shows_nothing_of_the_house(web_shop: WebShop) -> None:

@@ -14,6 +14,7 @@ import httpx
 import pytest
 from fastapi.testclient import TestClient
 from PIL import Image, ImageDraw
+from sqlmodel import select
 
 from config.settings import load_settings
 from intake.daemon import Daemon
@@ -21,6 +22,8 @@ from intake.sandbox import Sandbox
 from tests.web.shops import ADDRESS, WebShop, submit, token_of
 from tickets.lookup import order_answer
 from tickets.lookup.items import items_of
+from tickets.lookup.packing import order_ship_to
+from tickets.models import Order
 
 TYPED = {"customer": "Otter Bank Rowing Club", "order": "D-1", "due": "2099-12-04", "service": "pressed"}
 
@@ -275,6 +278,29 @@ def test_a_missing_inbox_is_said_and_the_order_is_kept(web_shop: WebShop) -> Non
     assert said.status_code == 503
     assert "does not carry the shop" in said.text
     assert desk.get(f"/drop/{draft}").status_code == 200
+
+
+def test_it_is_said_whether_an_order_is_collected_or_sent(web_shop: WebShop, sandbox: Sandbox) -> None:
+    """Sent without an address, or an address and yet collected, is asked; lines come onto slips and over."""
+    desk = web_shop.device("desk")
+    draft = upload(desk, thin_art()).json()["draft"]
+    (key,) = keys_of(desk.get(f"/drop/{draft}"))
+    typed = {**TYPED, f"{key}-quantity": "5", f"{key}-width_mm": "80", "part": "yes"}
+    lines = "Otter Bank Rowing Club\r\n  The Boathouse \r\n\r\nOtterbank"
+    lacking = submit(desk, f"/drop/{draft}", act="send", handing="ship", **typed)
+    assert "Where is it sent?" in lacking.text
+    both = submit(desk, f"/drop/{draft}", act="send", handing="collect", ship_to=lines, **typed)
+    assert "It is collected, and yet there is an address" in both.text
+    assert "The Boathouse" in both.text
+    submit(desk, f"/drop/{draft}", act="send", handing="ship", ship_to=lines, **typed)
+    take_in(web_shop, sandbox)
+    address = ("Otter Bank Rowing Club", "The Boathouse", "Otterbank")
+    assert order_ship_to(web_shop.shop.store, "D-1") == address
+    with web_shop.shop.store.reading() as session:
+        assert session.exec(select(Order.allow_part_dispatch)).one()
+    again = desk.get(submit(desk, "/drop/new", earlier="D-1").headers["location"]).text
+    assert 'value="ship" checked' in again
+    assert "\n".join(address) in again
 
 
 @pytest.mark.parametrize("width", ["wide", "-3", "1e9", "0", "90 inches"])

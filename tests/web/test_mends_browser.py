@@ -26,6 +26,13 @@ pytestmark = [
     pytest.mark.slow,
 ]
 
+WATCH_SENDING = """(form, largest) => {
+  form.dataset.largest = largest;
+  const told = form.querySelector("[role=status]");
+  window.toldOfSending = [];
+  new MutationObserver(() => window.toldOfSending.push(told.textContent)).observe(told, { childList: true });
+}"""
+
 
 def test_a_question_is_repaired_and_another_gets_new_artwork(
     web_shop: WebShop, sandbox: Sandbox, browser: Browser, tmp_path: Path
@@ -59,8 +66,16 @@ def test_a_question_is_repaired_and_another_gets_new_artwork(
         (tmp_path / "final.png").write_bytes(png(drawn(250, 250, [(0, 0, 250, 250)])))
         page.goto(f"{served.address}/queries")
         page.get_by_label("The corrected file").set_input_files(tmp_path / "final.png")
+        form = page.locator("form[data-sending]")
+        largest = form.get_attribute("data-largest")
+        form.evaluate("form => { form.dataset.largest = 1; }")
+        page.get_by_role("button", name="Send it in").click()
+        expect(form.get_by_role("status")).to_contain_text("larger than the shop takes")
+        form.evaluate(WATCH_SENDING, largest)
         page.get_by_role("button", name="Send it in").click()
         expect(page.get_by_role("status").first).to_contain_text("The new crest.png for OB-2 is on its way")
+        expect(page.get_by_role("status").first).to_be_focused()
+        assert page.evaluate("window.toldOfSending").pop() == "On its way: 100 %"
         desk.take_in()
         assert desk.standing("OB-2") == "in work"
         page.goto(f"{served.address}/queries")

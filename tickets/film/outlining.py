@@ -27,15 +27,25 @@ def outline_of(
     islands nearer than `join_mm` joined. () where the box serves as well, or there is no ink.
     """
     cells, cell_mm = _cells(np.asarray(coverage) > 0, width_mm, height_mm)
+    return outline_of_cells(cells, cell_mm, (width_mm, height_mm), join_mm=join_mm)
+
+
+def outline_of_cells(
+    cells: NDArray[np.uint8],
+    cell_mm: tuple[float, float],
+    size_mm: tuple[float, float],
+    *,
+    join_mm: float = JOIN_MM,
+) -> tuple[Ring, ...]:
+    """The same from cells that are 1 where there is any ink, `cell_mm` wide and high, from the top left."""
     if not cells.any():
         return ()
     reach = max(1, math.ceil(join_mm / 2 / min(cell_mm)))
-    padded = np.pad(cells, reach + 2)
-    joined = cv2.morphologyEx(padded, cv2.MORPH_CLOSE, _disc(reach))
+    joined = _joined(np.pad(cells, reach + 2), reach)
     edge = cv2.dilate(joined, np.ones((3, 3), np.uint8))  # its centres lie outside of the ink's cells
-    found, _ = cv2.findContours(edge, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    found, _ = cv2.findContours(edge, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     corners = [(ring[:, 0, :].astype(np.float64) - reach - 2 + 0.5) * cell_mm for ring in found]
-    return _simplified(corners, width_mm, height_mm)
+    return _simplified(corners, *size_mm)
 
 
 def _cells(
@@ -51,9 +61,12 @@ def _cells(
     return cells, (across * width_mm / columns, down * height_mm / rows)
 
 
-def _disc(reach: int) -> NDArray[np.uint8]:
-    y, x = np.ogrid[-reach : reach + 1, -reach : reach + 1]
-    return np.asarray(x * x + y * y <= reach * reach, np.uint8)
+def _joined(ink: NDArray[np.uint8], reach: int) -> NDArray[np.uint8]:
+    """Ink grown by so many cells and shrunk again (a closing by a disc, as two distance fields)."""
+    away = cv2.distanceTransform(1 - ink, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    grown = np.asarray(away <= reach, np.uint8)
+    inside = cv2.distanceTransform(grown, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    return np.asarray((inside > reach) | (ink > 0), np.uint8)
 
 
 def _simplified(corners: list[NDArray[np.float64]], width_mm: float, height_mm: float) -> tuple[Ring, ...]:
@@ -65,11 +78,13 @@ def _simplified(corners: list[NDArray[np.float64]], width_mm: float, height_mm: 
     page = shapely.box(0, 0, width_mm, height_mm)
     away_mm, outline = AWAY_MM, ink
     for _ in range(6):
-        grown = shapely.simplify(shapely.buffer(ink, away_mm, join_style="mitre"), away_mm)
+        grown = shapely.simplify(shapely.buffer(outline, away_mm, join_style="mitre"), away_mm)
         outline = shapely.intersection(grown, page)
         if shapely.get_num_coordinates(outline) <= MOST_CORNERS:
             break
         away_mm *= 2
+    else:
+        outline = shapely.intersection(shapely.convex_hull(outline), page)  # specks all over
     is_sure = shapely.covers(shapely.buffer(outline, 1e-6), shapely.intersection(ink, page))
     if not is_sure or outline.area > MOST_AREA * page.area:
         return ()

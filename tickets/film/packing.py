@@ -20,7 +20,7 @@ def pack_all(
     """All blocks of a supply on the shortest strip that is found within the effort, and within its room.
 
     `first`: a pile that is already known. Each round asks for a length and so knows how much film may be lost
-    on the way; what loses more is dropped. There are at most `most_rounds`. None: the whole room was too little.
+    on the way; what loses more is dropped. There are at most `most_rounds`. None: the room was too little.
     """
     dice = np.random.default_rng(1)
     grain = int(np.gcd.reduce(supply.blocks.long))

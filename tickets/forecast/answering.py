@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 import numpy as np
 
+from tickets.forecast.expected import Expected
 from tickets.forecast.futures import LATEST, LIKELY, Outlook
 
 _ROUND_SECONDS = 300  # nobody can tell it better: times are rounded up to five minutes
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """When an order is ready: as likely before as after `likely`, by `latest` in nine futures of ten."""
-
-    likely: datetime
-    latest: datetime
-    station: str  # that limits it: where it spends most of its time
 
 
 def expected_orders(outlook: Outlook, moment: Callable[[float], datetime | None]) -> dict[str, Expected]:
@@ -27,9 +18,14 @@ def expected_orders(outlook: Outlook, moment: Callable[[float], datetime | None]
 
     An order that is ready later than the calendar reaches is left out.
     """
+    orders = outlook.orders()
+    if not orders:
+        return {}
+    ready = np.stack([outlook.ready(rows) for rows in orders.values()])
+    times = np.quantile(ready, (LIKELY, LATEST), axis=1).T
     found = {}
-    for order, rows in outlook.orders().items():
-        likely, latest = (moment(float(m)) for m in np.quantile(outlook.ready(rows), (LIKELY, LATEST)))
+    for (order, rows), minutes in zip(orders.items(), times, strict=True):
+        likely, latest = (moment(float(m)) for m in minutes)
         if likely and latest:
             found[order] = Expected(rounded(likely), rounded(latest), outlook.limited_by(rows))
     return found

@@ -20,6 +20,7 @@ class Change(StrEnum):
 class Help:
     """The one change. `latest`: when all is ready with it in nine futures of ten; `holds`: that is in time.
 
+    `pushes`: how many other orders it makes late that are in time without it.
     Of PART, `pieces` of `of` that are still in work are ready by its day, and `latest` is None.
     """
 
@@ -29,3 +30,13 @@ class Help:
     station: str = ""
     pieces: int = 0
     of: int = 0
+    pushes: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """One more pair of hands where it helps most orders at risk: `in_time` of the `of` that are then."""
+
+    station: str
+    in_time: int
+    of: int

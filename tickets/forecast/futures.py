@@ -15,6 +15,7 @@ from tickets.forecast.model import Job, Line, Pace, Paces, Work, Workplace, usua
 FUTURES = 500
 LIKELY, LATEST = 0.5, 0.9
 _SEED = 20261202  # fixed: the same books give the same answer through every door
+_OVERDISPERSION = 3.0  # of the number of tickets that come, beyond what drawing each by itself gives
 _TRIES = 24  # draws among which one is found that is longer than what was spent on the job already
 
 
@@ -44,7 +45,7 @@ class Outlook:
 
     def limited_by(self, rows: Sequence[int]) -> str:
         """The station at which the job that is ready last spends most of its time."""
-        last = max(rows, key=lambda row: float(self.finish[row].mean()))
+        last = max(rows, key=lambda row: float(self.finish[row].mean())) if len(rows) > 1 else rows[0]
         return max(self.spent, key=lambda name: float(self.spent[name][last]))
 
 
@@ -75,9 +76,10 @@ class _Looking:
         at[self._absent()] = np.inf
         spent: dict[str, NDArray[np.float64]] = {}
         service: dict[str, NDArray[np.float64]] = {}
+        last: dict[str, int] = {}
         extra = np.zeros(shape, dtype=np.float64)
         for number, station in enumerate(self.line.stations):
-            rows = order[self._come_to(station.name, number)[order]]
+            rows = self._begun_first(station.name, order[self._come_to(station.name, number)[order]])
             spent[station.name], service[station.name] = np.zeros(len(self.jobs)), np.zeros(len(self.jobs))
             if not rows.size or station.waits_only:
                 continue
@@ -91,17 +93,41 @@ class _Looking:
             service[station.name][rows] = np.where(there, minutes, 0.0).mean(axis=1)
             extra[rows] += self._made_again(station, number)[rows]
             at[rows] = after + station.pace.cooling_minutes
-        finish = at + extra * self._once_more(service)[:, None]
+            last[station.name] = int(rows[np.where(there, after, 0.0).mean(axis=1).argmax()])
+        finish = at + extra * self._once_more(service, last)[:, None]
         return Outlook(self.jobs, np.where(np.isfinite(finish), finish, 0.0), spent, service)
+
+    def _begun_first(self, station: str, rows: NDArray[np.int64]) -> NDArray[np.int64]:
+        """What somebody is at already is finished before anything, however urgent what came meanwhile."""
+        begun = np.array(
+            [self.jobs[row].begun > 0 and self.jobs[row].station == station for row in rows], dtype=bool
+        )
+        return np.concatenate([rows[begun], rows[~begun]])
 
     def _released(self) -> NDArray[np.float64]:
         return np.array([job.release for job in self.jobs], dtype=np.float64)
 
     def _absent(self) -> NDArray[np.bool_]:
-        """Where jobs that may come do not."""
+        """Where jobs that may come do not: in some futures many orders come, in others few."""
         chance = np.array([job.chance for job in self.jobs])
         luck = np.random.default_rng([self.seed, 1000])
-        return np.asarray(luck.random((len(self.jobs), self.futures), dtype=np.float32) >= chance[:, None])
+        drawn = luck.random((len(self.jobs), self.futures), dtype=np.float32)
+        may_come = chance < 1.0
+        if may_come.any():
+            many = self._how_many(float(chance[may_come].sum()))
+            drawn[may_come] /= np.minimum(many, 1.0 / chance.min())
+        return np.asarray(drawn >= chance[:, None])
+
+    def _how_many(self, expected: float) -> Minutes:
+        """How many times the usual number of orders come, in each future.
+
+        Orders come by chance (a Poisson process), several tickets at a time, and how many come a day is only
+        known from as many that came: of `expected` tickets the variance is some 3.5 times as many. Half of
+        them is in the drawing of each for itself; the rest is this factor, a gamma variable of mean 1.
+        """
+        shape = max(expected, 1.0) / _OVERDISPERSION
+        luck = np.random.default_rng([self.seed, 1001])
+        return np.asarray(luck.gamma(shape, 1.0 / shape, self.futures))
 
     def _come_to(self, station: str, number: int) -> NDArray[np.bool_]:
         """Which jobs still come to a station: it lies on their way, and they are not beyond it."""
@@ -117,7 +143,7 @@ class _Looking:
         """How long each job takes one pair of hands, in each future; loads: how much longer than usual."""
         pace = self.paces.get(station.name) or Pace.configured(station.pace)
         luck_of_station = luck.standard_normal(self.futures, dtype=np.float32) * pace.doubt
-        luck_of_jobs = luck.standard_normal((len(self.jobs), self.futures), dtype=np.float32)
+        luck_of_jobs = luck.standard_normal((len(self.jobs), self.futures), dtype=np.float32)[self._alike()]
         usual = np.array([usual_minutes(station.pace, job.work) for job in self.jobs])
         kinds = np.array([pace.kinds.get(job.kind, 0.0) for job in self.jobs], dtype=np.float32)
         each = (
@@ -125,21 +151,50 @@ class _Looking:
             + (kinds + np.float32(pace.factor - pace.spread**2 / 2))[:, None]
         )
         minutes = np.exp(each + luck_of_station) * usual[:, None]
+        pauses = self._pauses(pace, luck)
         for row, job in enumerate(self.jobs):
             if job.begun > 0 and job.station == station.name:
-                minutes[row] = self._rest_of(job, minutes[row], pace)
+                minutes[row], pauses[row] = self._rest_of(job, minutes[row], pace), 0.0
+        minutes += pauses
         if station.pace.load:
             minutes /= usual[:, None]
         return np.asarray(minutes, dtype=np.float64)
+
+    def _alike(self) -> NDArray[np.int64]:
+        """For each job the first one of the same ticket at the same station: both are as hard to do."""
+        first: dict[tuple[str, str, str], int] = {}
+        rows = [
+            first.setdefault((job.order, job.ticket, job.station), row) if job.ticket else row
+            for row, job in enumerate(self.jobs)
+        ]
+        return np.array(rows, dtype=np.int64)
+
+    def _pauses(self, pace: Pace, luck: np.random.Generator) -> Minutes:
+        """For how long somebody is away in the middle of each job, in each future; mostly for no time."""
+        shape = (len(self.jobs), self.futures)
+        if not pace.pause_share:
+            return np.zeros(shape)
+        is_made = luck.random(shape, dtype=np.float32) < pace.pause_share
+        pauses = np.zeros(shape)
+        pauses[is_made] = luck.exponential(pace.pause_minutes, int(is_made.sum()))
+        return pauses
 
     def _rest_of(self, job: Job, minutes: Minutes, pace: Pace) -> Minutes:
         """What is left of a job that somebody has been at for a while: of the luck that is still possible."""
         tries = np.random.default_rng([self.seed, 2000, int(job.begun * 60)])
         again = np.exp(tries.standard_normal((_TRIES, self.futures)) * pace.spread)
         drawn = np.concatenate([minutes[None], np.median(minutes) * again])
-        longer = drawn > job.begun
-        found = np.take_along_axis(drawn, longer.argmax(axis=0)[None], axis=0)[0] - job.begun
-        return np.where(longer.any(axis=0), found, minutes * pace.spread / 2)
+        rest, chance = _beyond(drawn, job.begun)
+        rest = np.where(np.isnan(rest), minutes * pace.spread / 2, rest)
+        if not pace.pause_share:
+            return rest
+        with_pause, pause_chance = _beyond(
+            drawn + tries.exponential(pace.pause_minutes, drawn.shape), job.begun
+        )
+        # Bayes: how likely somebody is away, since the work is not done yet.
+        away, at_work = pace.pause_share * pause_chance, (1.0 - pace.pause_share) * chance
+        is_away = tries.random(self.futures) * (away + at_work) < away
+        return np.where(is_away & ~np.isnan(with_pause), with_pause, rest)
 
     def _serve(
         self, station: Workplace, before: Minutes, minutes: Minutes, rows: NDArray[np.int64]
@@ -171,8 +226,13 @@ class _Looking:
         luck = np.random.default_rng([self.seed, 4000 + number])
         return np.asarray(luck.random((len(self.jobs), self.futures), dtype=np.float32) < lost[:, None])
 
-    def _once_more(self, service: Mapping[str, NDArray[np.float64]]) -> NDArray[np.float64]:
-        """How long a few pieces take that are made again: they go first, but wait for hands to fall free."""
+    def _once_more(
+        self, service: Mapping[str, NDArray[np.float64]], last: Mapping[str, int]
+    ) -> NDArray[np.float64]:
+        """How long a few pieces take that are made again: they go first, but wait for hands to fall free.
+
+        Behind the `last` job of a station nobody has anything else to do.
+        """
         minutes = np.zeros(len(self.jobs))
         names = [job.service for job in self.jobs]
         for station in self.line.stations:
@@ -182,8 +242,21 @@ class _Looking:
             rest = float(working.mean()) / 2 / station.pace.hands if working.size else 0.0
             few = [usual_minutes(station.pace, _one_of(job)) for job in self.jobs]
             here = np.array([station.name in self.line.ways.get(name, ()) for name in names])
-            minutes += here * (np.array(few) + rest + station.pace.cooling_minutes)
+            waits = np.full(len(self.jobs), rest)
+            if station.name in last:
+                waits[last[station.name]] = 0.0
+            minutes += here * (np.array(few) + waits + station.pace.cooling_minutes)
         return minutes
+
+
+def _beyond(drawn: Minutes, begun: float) -> tuple[Minutes, float]:
+    """The first draw of each future that is longer than what was spent already, less that; nan where none is.
+
+    And the share of all draws that are longer.
+    """
+    longer = drawn > begun
+    found = np.take_along_axis(drawn, longer.argmax(axis=0)[None], axis=0)[0] - begun
+    return np.where(longer.any(axis=0), found, np.nan), float(longer.mean())
 
 
 def _one_of(job: Job) -> Work:

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from tickets.forecast.answering import Expected, expected_orders
+from tickets.forecast.answering import expected_orders
 from tickets.forecast.arrivals import Past, supposed_jobs
+from tickets.forecast.expected import Expected
 from tickets.forecast.futures import FUTURES, Outlook, look_ahead
 from tickets.forecast.hours import WorkingTime
 from tickets.forecast.model import Job, Line, Paces

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 
 import numpy as np
 
-from tickets.forecast.answering import Expected, rounded
-from tickets.forecast.changes import Change, Help
+from tickets.forecast.answering import rounded
+from tickets.forecast.changes import Change, Hands, Help
+from tickets.forecast.expected import Expected
 from tickets.forecast.futures import LATEST, Outlook
 from tickets.forecast.ground import Ground
 from tickets.forecast.model import NEVER, Job, Line, Urgency, Work
@@ -25,7 +27,7 @@ class Helping:
     """The orders at risk, and what helps each; looked at when it is asked for, and then kept."""
 
     def __init__(self, ground: Ground, expected: Mapping[str, Expected]) -> None:
-        self.ground = ground
+        self.ground, self._expected = ground, expected
         self._known: dict[str, Help | None] = {}
         dues = {job.order: job.urgency[1] for job in ground.jobs if job.urgency[1] != NEVER}
         late = sorted((due, order) for order, due in dues.items() if _is_late(expected.get(order), due))
@@ -49,7 +51,8 @@ class Helping:
         return order in self._known
 
     def look_at_all(self) -> None:
-        """Look at all of them now, so that nobody has to wait for it."""
+        """Look at all of them now, so that nobody has to wait for it; at more hands first."""
+        _ = self.hands
         for order in self.helped:
             self.help_for(order)
 
@@ -61,6 +64,32 @@ class Helping:
         return (*jobs[:far], *(job for job in jobs[far:] if job.begun))
 
     @cached_property
+    def hands(self) -> Hands | None:
+        """One more pair of hands at the station that limits most of the orders at risk; None: it helps none.
+
+        Looked at with all that waits, for it is said of all of them.
+        """
+        limiting = Counter(self._expected[order].station for order in self.at_risk)
+        if not limiting:
+            return None
+        ((station, _),) = limiting.most_common(1)
+        jobs, line = self.ground.jobs, self.ground.line.with_hands(station, 1)
+        looked = self.ground.look([*jobs, *self.ground.supposed(jobs)], _FUTURES, line)
+        then = self.ground.expected(looked)
+        in_time = sum(order in then and then[order].latest <= due for order, due in self.at_risk.items())
+        return Hands(station, in_time, len(self.at_risk)) if in_time else None
+
+    def _pushed_by(self, rushed: Outlook, rushed_order: str) -> int:
+        """How many orders that are in time as it is would be late if this one were a rush job."""
+        before, after = (self.ground.expected(seen) for seen in (self._as_it_is, rushed))
+        dues = {job.order: job.urgency[1] for job in self._jobs if job.urgency[1] != NEVER}
+        return sum(
+            order in before and order in after and before[order].latest <= due < after[order].latest
+            for order, due in dues.items()
+            if order != rushed_order
+        )
+
+    @cached_property
     def _supposed(self) -> tuple[Job, ...]:
         return self.ground.supposed(self._jobs)
 
@@ -70,10 +99,10 @@ class Helping:
 
     @cached_property
     def _with_more_hands(self) -> Mapping[str, Outlook]:
-        """The same futures with one more at each station."""
-        line = self.ground.line
+        """The same futures with one more at each station, where two then share what is large."""
+        line, shared = self.ground.line, self._in_halves(self.helped)
         names = [s.name for s in line.stations if not s.waits_only]
-        return {name: self._look(self._jobs, line.with_hands(name, 1)) for name in names}
+        return {name: self._look(shared, line.with_hands(name, 1)) for name in names}
 
     def _look(self, jobs: Sequence[Job], line: Line | None = None) -> Outlook:
         """The known jobs keep their rows, so their luck; others come after those that may come."""
@@ -83,20 +112,23 @@ class Helping:
     def _best(self, order: str) -> Help | None:
         due = self.ground.minutes_until(self.at_risk[order])
         now = _latest(self._as_it_is, order)
-        split = self._look(self._in_halves(order))
+        split, rushed = self._look(self._in_halves([order])), self._look(self._rushed(order))
         tried = [
-            (_latest(self._look(self._rushed(order)), order), Change.RUSH, ""),
-            *((_latest(seen, order), Change.HANDS, name) for name, seen in self._with_more_hands.items()),
+            (_latest(rushed, order), Change.RUSH, ""),
             (_latest(split, order), Change.SPLIT, ""),
+            *((_latest(seen, order), Change.HANDS, name) for name, seen in self._with_more_hands.items()),
         ]
-        latest, change, station = min(tried, key=lambda one: one[0])
+        # Of changes that bring as much the one that asks least of the shop: they are tried in that order.
+        least = min(latest for latest, _, _ in tried) + _LEAST_MINUTES
+        latest, change, station = next(one for one in tried if one[0] < least)
         pieces, of = _ready_by(split, order, due)
         if latest > due and pieces and self.at_risk[order] > self.ground.now:
             return Help(Change.PART, pieces=pieces, of=of)
         at = self.ground.moment(latest)
         if at is None or now - latest < _LEAST_MINUTES:
             return None
-        return Help(change, rounded(at), latest <= due, station)
+        pushes = self._pushed_by(rushed, order) if change is Change.RUSH else 0
+        return Help(change, rounded(at), latest <= due, station, pushes=pushes)
 
     def _rushed(self, order: str) -> list[Job]:
         return [
@@ -104,12 +136,12 @@ class Helping:
             for job in self._jobs
         ]
 
-    def _in_halves(self, order: str) -> list[Job]:
-        """Each ticket of the order in two parts that are passed on by themselves; the small ones go first."""
+    def _in_halves(self, orders: Collection[str]) -> list[Job]:
+        """Each of their tickets in two parts that are passed on by themselves; the small ones go first."""
         first, second = [], []
         for job in self._jobs:
             pieces = job.work.pieces
-            if job.order != order:
+            if job.order not in orders:
                 first.append(job)
                 continue
             half = pieces - pieces // 2

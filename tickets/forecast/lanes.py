@@ -17,6 +17,9 @@ Indexes = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 _WORD = 64
 _ONE = np.uint64(1)
+_LOOKED_AT = 8  # arrivals that are looked at in one go, in each future
+_NEXT_FEW = np.arange(_LOOKED_AT)
+_LAST_MINUTE = 1e300  # before inf, at which nothing comes
 
 
 def serve_by_urgency(arrivals: Minutes, services: Minutes, hands: int) -> Minutes:
@@ -74,34 +77,29 @@ class Doors:
     def __init__(self, arrivals: Minutes) -> None:
         jobs, futures = arrivals.shape
         order = np.argsort(arrivals.T, axis=1, kind="stable")
-        self.order = np.concatenate([order, np.zeros((futures, 1), dtype=np.int64)], axis=1)
         times = np.take_along_axis(arrivals.T, order, axis=1)
-        self.times = np.concatenate([times, np.full((futures, 1), np.inf)], axis=1)
-        self.following = np.zeros(futures, dtype=np.int64)
-        self.next = self.times[:, 0].copy()
+        self.order = np.concatenate([order, np.zeros((futures, _LOOKED_AT), dtype=np.int64)], axis=1).ravel()
+        self.times = np.concatenate([times, np.full((futures, _LOOKED_AT), np.inf)], axis=1).ravel()
+        self.row = np.arange(futures) * (jobs + _LOOKED_AT)
         self.waiting = Waiting(jobs, futures)
-        self._let_in_those_that_wait()
-
-    def _let_in_those_that_wait(self) -> None:
-        """All that are there at minute 0, at once."""
-        there = (self.times <= 0).sum(axis=1)
-        most = int(there.max(initial=0))
-        lane = np.arange(len(there))
-        for at in range(most):
-            who = lane[there > at]
-            self.waiting.admit(self.order[who, at], who)
-        self.following = there
-        self.next = self.times[lane, there]
+        there = (times <= 0).sum(axis=1)
+        lanes, places = np.nonzero(np.arange(jobs) < there[:, None])
+        self.waiting.admit(order[lanes, places], lanes, there)  # all that are there at minute 0, at once
+        self.following = self.row + there
+        self.next = self.times[self.following]
 
     def admit_until(self, until: Minutes) -> None:
         """Let in all that have come until then; inf admits none."""
-        due = np.flatnonzero((self.next <= until) & (self.next < np.inf))
-        while due.size:
-            at = self.following[due]
-            self.waiting.admit(self.order[due, at], due)
-            self.following[due] = at + 1
-            self.next[due] = self.times[due, at + 1]
-            due = due[(self.next[due] <= until[due]) & (self.next[due] < np.inf)]
+        lanes = np.flatnonzero(self.next <= np.minimum(until, _LAST_MINUTE))
+        while lanes.size:
+            at = self.following[lanes, None] + _NEXT_FEW
+            come = self.times[at] <= np.minimum(until[lanes], _LAST_MINUTE)[:, None]
+            counts = come.sum(axis=1)
+            self.waiting.admit(self.order[at[come]], np.repeat(lanes, counts), counts, lanes)
+            self.following[lanes] += counts
+            self.next[lanes] = self.times[self.following[lanes]]
+            lanes = lanes[(counts == _LOOKED_AT) & (self.next[lanes] <= until[lanes])]
+            lanes = lanes[self.next[lanes] < np.inf]
 
 
 class Waiting:
@@ -109,14 +107,18 @@ class Waiting:
 
     def __init__(self, jobs: int, futures: int) -> None:
         self.words = np.zeros((futures, -(-jobs // _WORD)), dtype=np.uint64)
+        self.bits = self.words.reshape(-1)  # the same, to be set in one go
         self.count = np.zeros(futures, dtype=np.int64)
         self.lanes = np.arange(futures)
 
-    def admit(self, jobs: Indexes, lanes: Indexes) -> None:
-        """One job in each of these futures begins to wait."""
+    def admit(
+        self, jobs: Indexes, lanes: Indexes, counts: Indexes, where: Indexes | slice = slice(None)
+    ) -> None:
+        """These jobs begin to wait, each in its future; `counts`: how many in each of the futures `where`."""
         bits = np.left_shift(_ONE, (jobs % _WORD).astype(np.uint64))
-        self.words[lanes, jobs // _WORD] |= bits
-        self.count[lanes] += 1
+        # Adding is setting here, for none of them waits yet; `at` minds that several are of one word.
+        np.add.at(self.bits, lanes * self.words.shape[1] + jobs // _WORD, bits)
+        self.count[where] += counts
 
     def first(self) -> tuple[Indexes, Flags]:
         """The most urgent job of each future; where none waits the second answer is False."""

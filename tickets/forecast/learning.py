@@ -15,11 +15,13 @@ from tickets.forecast.spells import Spell, spells
 _TOGETHER = (
     0.25  # work that seems to have taken a smaller share of its usual time was scanned with what came before
 )
+_SCANNED_LATE = 0.1  # nobody is ten times as fast as the shop itself says
 _FEWEST_SINCE_CHANGE = 6
 _SURE_OF_CHANGE, _LEAST_CHANGE = 3.5, 0.15  # standard errors, and a natural logarithm: 16 %
 _LEAST_SPREAD = 0.1  # nobody works as even as that
 _FAR_OUT = 3.0  # standard deviations beyond which a time counts only as if it were so far out
 _SPREAD_SCANS, _SPOILED_PIECES = 8, 50  # how many of them the configured values weigh as much as
+_MOST_PAUSE, _MOST_PAUSED, _PAUSE_SCANS = 60.0, 0.2, 10  # minutes, a share, and scans that weigh as none
 _KIND_DOUBT = 0.25  # how far one kind of work usually is from the rest of its station
 _LEAST_DOUBT = 0.12  # no pace is known better: found on simulated shops, where nine orders of ten must hold
 
@@ -63,8 +65,8 @@ def mark_begun(
     """The jobs, with how long somebody has probably been at those that are first at their stations.
 
     `came`: when each ticket came to each station; `seen`: when work was done at each, the latest last.
-    Somebody began with what is most urgent when hands fell free. What has taken twice its usual time is
-    not being worked on, but lies.
+    Somebody began with what is most urgent when hands fell free. What has taken twice its usual time, and
+    twice the pause that somebody may have made, is not being worked on, but lies.
     """
     marked: dict[Job, float] = {}
     for station in line.stations:
@@ -73,7 +75,8 @@ def mark_begun(
             waiting = [(job, came.get((job.ticket, job.station), free)) for job in here if job not in marked]
             job, start = _taken_up(waiting, free)
             pace = paces.get(station.name) or Pace.configured(station.pace)
-            if job and 0 < now - start < 2 * usual_minutes(station.pace, job.work) * math.exp(pace.factor):
+            longest = usual_minutes(station.pace, job.work) * math.exp(pace.factor) if job else 0.0
+            if job and 0 < now - start < 2 * (longest + (pace.pause_minutes if pace.pause_share else 0.0)):
                 marked[job] = now - start
     return [replace(job, begun=marked[job]) if job in marked else job for job in jobs]
 
@@ -99,7 +102,43 @@ def _learn_one(station: Workplace, history: Sequence[Done]) -> Pace:
     samples, ratios = samples[-newest:], ratios[-newest:]
     kinds = _kinds([spell.kind for spell in samples], ratios)
     own = ratios - np.array([kinds.get(spell.kind, 0.0) for spell in samples])
-    return replace(_believed(configured, own), kinds=kinds, spoiled_share=share)
+    pauses = _pauses(samples, own)
+    believed = _believed(configured, own[~pauses.paused])
+    return replace(
+        believed,
+        kinds=kinds,
+        spoiled_share=share,
+        pause_share=pauses.share,
+        pause_minutes=pauses.minutes,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Pauses:
+    """Which samples hold a pause; in what share of jobs there is one, and how long it is on average."""
+
+    paused: NDArray[np.bool_]
+    share: float = 0.0
+    minutes: float = 0.0
+
+
+def _pauses(samples: Sequence[Spell], ratios: NDArray[np.float64]) -> _Pauses:
+    """Work that took far longer than the like of it: somebody was away, or nobody scanned.
+
+    A pause is as long whatever work it falls into, so it is seen in short work only: its share is counted
+    among work that is short enough to show one. Few are believed little.
+    """
+    middle, far = float(np.median(ratios)), _FAR_OUT * max(_robust_spread(ratios), _LEAST_SPREAD)
+    paused = ratios > middle + far
+    if not paused.any():
+        return _Pauses(paused)
+    # `ratios` are free of kinds already: what a sample would have taken is its minutes without its own ratio.
+    taken = np.array([spell.minutes for spell in samples])
+    usual = taken / np.exp(ratios - middle)
+    minutes = min(float(np.median((taken - usual)[paused])), _MOST_PAUSE)
+    shows = (usual * math.expm1(far) < minutes) | paused
+    share = float(paused.sum()) / (float(shows.sum()) + _PAUSE_SCANS)
+    return _Pauses(paused, min(share, _MOST_PAUSED), minutes)
 
 
 def _believed(configured: Pace, ratios: NDArray[np.float64]) -> Pace:
@@ -118,7 +157,10 @@ def _believed(configured: Pace, ratios: NDArray[np.float64]) -> Pace:
 
 
 def _samples(station: Workplace, history: Sequence[Done]) -> list[Spell]:
-    """How long each scan's work took; what was scanned in one go, late, is taken together."""
+    """How long each scan's work took; what was scanned in one go, late, is taken together.
+
+    What then still took next to no time was not worked on meanwhile, but only scanned, and tells nothing.
+    """
     taken: list[Spell] = []
     for spell in spells(_as_spells(station, history), station.pace.hands):
         if taken and spell.minutes < _TOGETHER * spell.usual:
@@ -128,7 +170,7 @@ def _samples(station: Workplace, history: Sequence[Done]) -> list[Spell]:
                 spell, minutes=last.minutes + spell.minutes, usual=last.usual + spell.usual, kind=kind
             )
         taken.append(spell)
-    return [spell for spell in taken if spell.minutes > 0 and spell.usual > 0]
+    return [spell for spell in taken if spell.usual > 0 and spell.minutes > _SCANNED_LATE * spell.usual]
 
 
 def _as_spells(station: Workplace, history: Sequence[Done]) -> list[Spell]:

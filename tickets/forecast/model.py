@@ -94,6 +94,7 @@ class Pace:
 
     `factor`: the likely one; `doubt`: how far it may be off; `spread`: how much one job differs from another;
     `kinds`: what each kind of work adds. `spoiled_share` of the pieces is lost. `scans` were learnt from.
+    In `pause_share` of the jobs somebody goes away, or is called away, for `pause_minutes` on average.
     """
 
     factor: float
@@ -102,6 +103,8 @@ class Pace:
     kinds: Mapping[str, float] = field(default_factory=dict)
     spoiled_share: float = 0.0
     scans: int = 0
+    pause_share: float = 0.0
+    pause_minutes: float = 0.0
 
     @classmethod
     def configured(cls, pace: StationPace) -> Pace:

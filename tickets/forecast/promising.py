@@ -13,8 +13,8 @@ from functools import cached_property
 
 import numpy as np
 
-from tickets.forecast.answering import Expected
-from tickets.forecast.futures import FUTURES, Outlook
+from tickets.forecast.expected import Expected
+from tickets.forecast.futures import FUTURES, LATEST, Outlook
 from tickets.forecast.ground import Ground
 from tickets.forecast.model import NEVER, Job, Work
 
@@ -22,6 +22,9 @@ ASKED = "\x00asked"  # no order of the books is called so: control characters ar
 _MANY_JOBS, _FEWER_FUTURES = 600, 200  # a long queue is compared in fewer futures, to be answered in time
 _MOST_DAYS = 400
 _MOST_TRIES = 12
+_BEHIND = 40  # of the less urgent, whose work may be under way when hands are wanted
+_SMALL_PART = 0.7  # of the queue; more of it is not worth a look of its own
+_SURELY, _SURELY_MINUTES = 1.1, 30.0  # past a due time by a tenth and half an hour is more than luck
 _WORSE_MINUTES = 15.0  # of work; less is within what nobody can tell
 
 
@@ -87,13 +90,30 @@ class Promising:
         for _ in range(_MOST_TRIES):
             if due is None:
                 return None
-            latest = self._latest(self._look(due, rush=rush)[0])
+            latest = self._near_latest(due, rush) or self._latest(self._look(due, rush=rush)[0])
             if latest is None:
                 return None
             if latest <= due:
                 return due
             due = self.first_closing(max(latest, due + timedelta(seconds=1)))
         return None
+
+    def _near_latest(self, due_at: datetime, rush: bool) -> datetime | None:
+        """What the forecast says of the order where only a small part of the queue goes before it.
+
+        None: that part is not small, or the due time may be held after all; then all of it is looked at.
+        """
+        new, jobs = self._jobs(due_at, rush), self.ground.jobs
+        last = max(job.urgency for job in new)
+        before = sum(job.urgency < last for job in jobs) + _BEHIND
+        if before > _SMALL_PART * len(jobs):
+            return None
+        near = [*jobs[:before], *(job for job in jobs[before:] if job.begun)]
+        supposed = [job for job in self.ground.supposed([*near, *new]) if job.urgency < last]
+        outlook = self.ground.look([*near, *supposed, *new], self.futures)
+        latest = float(np.quantile(outlook.ready(outlook.orders()[ASKED]), LATEST))
+        surely_late = self.ground.minutes_until(due_at) * _SURELY + _SURELY_MINUTES
+        return self.ground.moment(latest) if latest > surely_late else None
 
     def offer(self, due_at: datetime, *, rush: bool) -> Offer | None:
         """What it would mean to have it ready by then, for itself and for the others."""
@@ -152,10 +172,18 @@ class Promising:
         """The futures with the order, due then; and the orders that are supposed to come beside it."""
         if (due_at, rush) not in self._looked:
             new = self._jobs(due_at, rush)
-            supposed = self.ground.supposed([*self.ground.jobs, *new])
+            supposed = self._supposed(new, rush)
             outlook = self.ground.look([*self.ground.jobs, *supposed, *new], self.futures)
             self._looked[due_at, rush] = outlook, supposed
         return self._looked[due_at, rush]
+
+    def _supposed(self, new: Sequence[Job], rush: bool) -> tuple[Job, ...]:
+        """Orders that may come meanwhile: for a rush job the same as without, where that was looked at."""
+        if rush:
+            for (_, is_rush), (_, supposed) in self._looked.items():
+                if not is_rush:
+                    return supposed
+        return self.ground.supposed([*self.ground.jobs, *new])
 
     def _latest(self, outlook: Outlook) -> datetime | None:
         found = self.ground.expected(outlook).get(ASKED)

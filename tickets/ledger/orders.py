@@ -18,7 +18,7 @@ from tickets.ledger.opening import OpenOrder, open_order, open_orders, row_id
 from tickets.ledger.telling import tell_received
 from tickets.models import Event, Item, Order, Original, Revision
 from tickets.requests import ArrivalNote, ItemDraft, OrderDraft, RepairedArtwork, Taken
-from tickets.search import index_order
+from tickets.search.index import index_order
 from tickets.search.terms import phone_digits
 from tickets.standing import ACCEPTED, UNCHECKED
 

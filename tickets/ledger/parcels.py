@@ -16,7 +16,7 @@ from tickets.models_packing import Dispatch, DispatchScan, Parcel, Shelf, SsccSe
 from tickets.parcels import HEAVIEST_G
 from tickets.places import DISPATCHED
 from tickets.requests import ParcelChange, ParcelMade
-from tickets.search import index_order
+from tickets.search.index import index_order
 from tickets.sscc import make_sscc
 
 LONGEST_CONSIGNMENT = 60  # characters

@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 from config.settings_pages import People
 from tickets import wording_people as wording
 from tickets.folding import fold
+from tickets.languages import word
 from tickets.ledger.inserting import insert_unless_there
 from tickets.ledger.people import PeopleBook, PersonAnswer, find_person
 from tickets.models import Device
@@ -166,7 +167,7 @@ class SignInBook:
 
 def sign_in_needed(name: str) -> ShopProblem:
     """A scan that names nobody, or somebody who did not sign in."""
-    return ShopProblem("sign-in-needed", wording.not_signed_in(name), wording.SIGN_IN_FIRST)
+    return ShopProblem("sign-in-needed", wording.not_signed_in(name), word(wording, "SIGN_IN_FIRST"))
 
 
 def _open_row(session: Session, device_id: int) -> SignIn | None:

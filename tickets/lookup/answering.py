@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
 from config.settings import Settings
@@ -16,13 +15,20 @@ from tickets.wording_risk import say_foreseen, say_help
 from tickets.wording_where import say_due, say_order, say_ticket
 
 if TYPE_CHECKING:
-    from tickets.forecast.answering import Expected
     from tickets.forecast.changes import Help
-    from tickets.lookup.fresh import Foreseen
+    from tickets.forecast.expected import Expected
+    from tickets.lookup.foreseeing import Foreseen
 
 
 _GONE = (Standing.DISPATCHED, Standing.CANCELLED, Standing.REFUSED)  # nothing of it is in the house
-Foresee = Callable[[], "Foreseen"]  # costs a simulation, so asked only if needed
+
+
+class Foresee(Protocol):
+    """The forecast; costs a simulation, so it is asked only if needed."""
+
+    def __call__(self, order: str = "", /) -> Foreseen:
+        """One that knows what was booked last of this order."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +93,7 @@ class Answering:
         is_checked = all(item.standing != UNCHECKED for item in order.items)
         if self.foresee is None or order.standing is not Standing.IN_WORK or not is_checked:
             return None, None
-        foreseen = self.foresee()
+        foreseen = self.foresee(order.number)
         return foreseen.expected.get(order.number), foreseen.age
 
     def _helps(self, order: str) -> HelpAnswer | None:
@@ -136,6 +142,7 @@ def help_answer(found: Help, now: datetime, zone: ZoneInfo) -> HelpAnswer:
         holds=found.holds,
         pieces=found.pieces or None,
         says=say_help(found, now, zone),
+        pushes=found.pushes,
     )
 
 

@@ -103,6 +103,7 @@ class HelpAnswer:
     holds: bool
     pieces: int | None
     says: str
+    pushes: int = 0  # other orders that it would make late
 
     def as_json(self) -> dict[str, Any]:
         """Plain values, time in UTC."""
@@ -112,6 +113,7 @@ class HelpAnswer:
             "latest": utc_text(self.latest),
             "holds": self.holds,
             "pieces": self.pieces,
+            "makes_late": self.pushes,
             "says": self.says,
         }
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from typing import Any
 
-from sqlalchemy import CursorResult, bindparam, text
-from sqlmodel import Session
+from sqlalchemy import Connection, CursorResult, bindparam, text
 
 from config.settings import Settings
 from tickets.codes import is_code, looks_like_code, near_codes, read_code
@@ -61,8 +60,8 @@ def where_is(
     """
     answering = Answering.of(settings, now or datetime.now(UTC), foresee)
     question = read_question(words, answering.today)
-    with store.reading() as session:
-        return _Search(session, answering, question, limit).answer(words)
+    with store.looking() as books:
+        return _Search(books, answering, question, limit).answer(words)
 
 
 def order_number_as_booked(store: Store, written: str) -> str | None:
@@ -70,15 +69,15 @@ def order_number_as_booked(store: Store, written: str) -> str | None:
 
     Case, blanks and hyphens may differ where only one order can be meant.
     """
-    with store.reading() as session:
+    with store.looking() as books:
         written, joined = written.strip(), fold_joined(written)
-        if _order_id(session, written) is not None:
+        if _order_id(books, written) is not None:
             return written
         if not joined:
             return None
-        index = search_index(session)
+        index = search_index(books)
         hits = [h for live in (True, False) for h in index.orders([[joined]], live=live, most=20)]
-        named = _names(session, [hit.order_id for hit in hits]).values()
+        named = _names(books, [hit.order_id for hit in hits]).values()
         numbers = {number for number, _ in named if fold_joined(number) == joined}
     return numbers.pop() if len(numbers) == 1 else None
 
@@ -93,16 +92,16 @@ def order_answer(
 ) -> OrderAnswer:
     """One order by its number. Raises NotFound `order-not-known`."""
     answering = Answering.of(settings, now or datetime.now(UTC), foresee)
-    with store.reading() as session:
-        return answering.order(_order(session, number))
+    with store.looking() as books:
+        return answering.order(_order(books, number))
 
 
 def ticket_answer(store: Store, settings: Settings, code: str, now: datetime | None = None) -> TicketAnswer:
     """One ticket by its code. Raises NotFound `ticket-not-known`."""
     answering = Answering.of(settings, now or datetime.now(UTC))
-    with store.reading() as session:
-        ids = _orders_of_codes(session, [code])
-        orders = load_orders(session, ids)
+    with store.looking() as books:
+        ids = _orders_of_codes(books, [code])
+        orders = load_orders(books, ids)
     for order in orders:
         for ticket in answering.order(order).tickets:
             if ticket.code == code:
@@ -123,18 +122,18 @@ def order_not_known(number: str) -> NotFound:
     )
 
 
-def _order(session: Session, number: str) -> OrderFacts:
-    order_id = _order_id(session, number)
+def _order(books: Connection, number: str) -> OrderFacts:
+    order_id = _order_id(books, number)
     if order_id is None:
         raise order_not_known(number)
-    return load_orders(session, [order_id])[0]
+    return load_orders(books, [order_id])[0]
 
 
 @dataclass(frozen=True, slots=True)
 class _Search:
     """One question, asked of the tickets' codes and of the search indexes in one moment of the books."""
 
-    session: Session
+    books: Connection
     answering: Answering
     question: Question
     limit: int
@@ -150,7 +149,7 @@ class _Search:
             ids = [match.hit.order_id for match in found.matches] or self._by_code_beginning()
             near = found.near
             said = meant_number(self.question.asked, found.slip) if found.slip else ""
-        orders = [self.answering.order(order) for order in load_orders(self.session, ids[: self.limit])]
+        orders = [self.answering.order(order) for order in load_orders(self.books, ids[: self.limit])]
         is_code_near = looks_like_code(asked) and not self._by_code()
         nears = self._near(near if not orders else (), asked if is_code_near else "")
         if not orders:
@@ -158,21 +157,21 @@ class _Search:
         return WhereAnswer(self.question.asked, tuple(orders), tuple(nears), said)
 
     def _matcher(self) -> Matcher:
-        return Matcher(search_index(self.session), self.question, self.answering.zone, self.limit)
+        return Matcher(search_index(self.books), self.question, self.answering.zone, self.limit)
 
     def _texts(self) -> list[str]:
         """What may be a code: the whole question, as a scanner types it, and each piece of it."""
         return [self.question.asked, *self.question.asked.split(" ")]
 
     def _by_code(self) -> list[int]:
-        return _orders_of_codes(self.session, [code for said in self._texts() for code in _code(said)])
+        return _orders_of_codes(self.books, [code for said in self._texts() for code in _code(said)])
 
     def _by_code_beginning(self) -> list[int]:
         begun = self.question.joined.upper()
         if len(begun) < _LEAST_CODE_BEGINNING or not begun.isascii():
             return []
         values = {"first": begun, "last": begun + LAST_LETTER, "most": _MOST_TICKETS_BEGUN}
-        return list(dict.fromkeys(_rows(self.session, _CODES_BEGUN, **values).scalars()))
+        return list(dict.fromkeys(_rows(self.books, _CODES_BEGUN, **values).scalars()))
 
     def _by_day(self) -> list[int]:
         """Live orders that are due on the days that were named."""
@@ -180,15 +179,15 @@ class _Search:
         for day in sorted(self.question.days):
             start = datetime.combine(day, time(), self.answering.zone)
             end = datetime.combine(day + timedelta(days=1), time(), self.answering.zone)
-            ids += _rows(self.session, _DUE, start=start, end=end, most=self.limit).scalars()
+            ids += _rows(self.books, _DUE, start=start, end=end, most=self.limit).scalars()
         return ids
 
     def _near(self, near: Sequence[Near], asked_code: str) -> list[NearAnswer]:
         """What comes near, with its order's number and customer; tickets first."""
-        codes = _tickets_of_codes(self.session, near_codes(asked_code)) if asked_code else []
+        codes = _tickets_of_codes(self.books, near_codes(asked_code)) if asked_code else []
         wanted = [("ticket", code, order_id) for code, order_id in codes]
         wanted += [(n.kind, n.text, n.order_id) for n in near]
-        names = _names(self.session, [order_id for _, _, order_id in wanted])
+        names = _names(self.books, [order_id for _, _, order_id in wanted])
         told: dict[NearAnswer, None] = {}
         for kind, said, order_id in wanted:
             number, customer = names[order_id]
@@ -205,26 +204,26 @@ def _code(said: str) -> Iterable[str]:
         yield code
 
 
-def _orders_of_codes(session: Session, codes: Iterable[str]) -> list[int]:
-    return list(dict.fromkeys(order_id for _, order_id in _tickets_of_codes(session, codes)))
+def _orders_of_codes(books: Connection, codes: Iterable[str]) -> list[int]:
+    return list(dict.fromkeys(order_id for _, order_id in _tickets_of_codes(books, codes)))
 
 
-def _tickets_of_codes(session: Session, codes: Iterable[str]) -> list[tuple[str, int]]:
+def _tickets_of_codes(books: Connection, codes: Iterable[str]) -> list[tuple[str, int]]:
     """The tickets that have these codes, with their orders."""
     asked = sorted(set(codes))
-    rows = _rows(session, _CODES, codes=asked).all() if asked else []
+    rows = _rows(books, _CODES, codes=asked).all() if asked else []
     return sorted((row.code, row.order_id) for row in rows)
 
 
-def _names(session: Session, order_ids: list[int]) -> dict[int, tuple[str, str]]:
+def _names(books: Connection, order_ids: list[int]) -> dict[int, tuple[str, str]]:
     """Number and customer of some orders."""
-    return {row.id: (row.number, row.customer_name) for row in _rows(session, _NAMES, ids=order_ids)}
+    return {row.id: (row.number, row.customer_name) for row in _rows(books, _NAMES, ids=order_ids)}
 
 
-def _order_id(session: Session, number: str) -> int | None:
-    order_id = _rows(session, _NUMBER, number=plain_text(number)).scalar()
+def _order_id(books: Connection, number: str) -> int | None:
+    order_id = _rows(books, _NUMBER, number=plain_text(number)).scalar()
     return None if order_id is None else int(order_id)
 
 
-def _rows(session: Session, asked: Any, **values: Any) -> CursorResult[Any]:
-    return session.connection().execute(asked, values)
+def _rows(books: Connection, asked: Any, **values: Any) -> CursorResult[Any]:
+    return books.execute(asked, values)

@@ -6,53 +6,52 @@ import logging
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from config.settings import Settings
-from tickets.forecast.answering import Expected
-from tickets.forecast.changes import Help
 from tickets.forecast.helping import Helping
-from tickets.lookup.ready import booked_last, expect, read_ground
+from tickets.lookup.foreseeing import TOLD_AGE, Foreseen
+from tickets.lookup.ready import expect, read_ground
+from tickets.lookup.shelf import Shelf, Shelved, forecast_settings, mark_books, read_shelved
 from tickets.store import Store
 
 _log = logging.getLogger(__name__)
 OLDEST = timedelta(minutes=30)  # what is older is not told, however long a new one takes
-_TOLD_AGE = timedelta(minutes=1)  # what is younger is as good as new
 _REST = 3.0  # of so many times the time that a forecast took, before the next one is made beside the pages
-_SHORT_SECONDS = 0.3  # after one as short as that nobody has to rest
+SHORT_SECONDS = 0.3  # after one as short as that nobody has to rest, and nobody gains by keeping it
+Key = tuple[Any, ...]  # how far the books are, the minute, and the settings
 
 
-@dataclass(frozen=True, slots=True)
-class Foreseen:
-    """What the forecast says of every order in work, and what helps those that may be late.
-
-    `age`: how old it is, where that is worth telling; `is_patient`: whether asking for help may take a while.
-    """
-
-    at: datetime
-    expected: dict[str, Expected]
-    helping: Helping
-    age: timedelta | None = None
-    is_patient: bool = True
-
-    def help_for(self, order: str) -> Help | None:
-        """What helps an order at risk most; None when nothing does or nobody has looked at it yet."""
-        return self.helping.help_for(order) if self.is_patient else self.helping.known(order)
-
-
-def foresee(store: Store, settings: Settings, now: datetime, patience: float | None = None) -> Foreseen:
+def foresee(
+    store: Store,
+    settings: Settings,
+    now: datetime,
+    patience: float | None = None,
+    shelf: Shelf | None = None,
+) -> Foreseen:
     """The forecast at this moment: the same until something is booked, or the next minute.
 
     patience: seconds after which an older forecast is told, with its age, while the new one is made beside.
-    None: it is waited for, however long it takes.
+    None: it is waited for, however long it takes. What another process put on the shelf is not made again.
     """
-    key = (booked_last(store), now.replace(second=0, microsecond=0), settings)
+    minute = now.replace(second=0, microsecond=0)
+    key = (mark_books(store), minute, settings)
     with _LOCK:
         newest = _NEWEST.setdefault(store, _Newest())
-    return newest.ask(key, now, lambda: _make(store, settings, now), patience)
+    if shelf and not newest.is_of(key):
+        newest.take(read_shelved(shelf.read()), settings, now)
+
+    def make() -> Foreseen:
+        return _make(store, settings, minute)
+
+    def keep(made: Foreseen) -> None:
+        if shelf:
+            put_on_shelf(shelf, settings, made)
+
+    return newest.ask(key, now, make, patience, keep)
 
 
 def made_last(store: Store) -> int:
@@ -61,10 +60,39 @@ def made_last(store: Store) -> int:
     return newest.made if newest else 0
 
 
-def _make(store: Store, settings: Settings, now: datetime) -> Foreseen:
-    ground = read_ground(store, settings, now)
+def put_on_shelf(shelf: Shelf, settings: Settings, made: Foreseen) -> None:
+    """Keep it for other processes, where it took long, is of the books as they are, and is the newest."""
+    if made.took <= SHORT_SECONDS or made.books is None:
+        return
+    kept = read_shelved(shelf.read())
+    wanted = forecast_settings(settings)
+    if kept and kept.settings == wanted and (kept.at, kept.books.event) >= (made.at, made.books.event):
+        return
+    made.helping.look_at_all()
+    helped = tuple(made.helping.helped)
+    helps = {order: made.helping.known(order) for order in helped}
+    shelf.write(
+        Shelved(
+            made.books,
+            wanted,
+            made.at,
+            made.expected,
+            dict(made.helping.at_risk),
+            helped,
+            helps,
+            made.helping.hands,
+        ).as_bytes()
+    )
+
+
+def _make(store: Store, settings: Settings, minute: datetime) -> Foreseen:
+    """As of the beginning of a minute: every process that makes it then says the same."""
+    start = time.monotonic()
+    books = mark_books(store)  # before the reading: what is booked meanwhile makes it older, never newer
+    ground = read_ground(store, settings, minute)
     expected = expect(ground)
-    return Foreseen(now, expected, Helping(ground, expected))
+    took = time.monotonic() - start
+    return Foreseen(minute, expected, Helping(ground, expected), took=took, books=books)
 
 
 @dataclass
@@ -72,17 +100,44 @@ class _Newest:
     """The newest forecast of one shop, and the one that is being made."""
 
     lock: threading.Lock = field(default_factory=threading.Lock)
-    key: tuple[Any, ...] | None = None
+    key: Key | None = None
     kept: Foreseen | None = None
     making: threading.Event | None = None
     failed: Exception | None = None
     rest_until: float = 0.0
     made: int = 0
 
+    def is_of(self, key: Key) -> bool:
+        """Whether the kept one is of this key."""
+        with self.lock:
+            return self.key == key
+
+    def take(self, shelved: Shelved | None, settings: Settings, now: datetime) -> None:
+        """One that another process made, where it is of this shop and newer than the kept one."""
+        if shelved is None or shelved.at > now or shelved.settings != forecast_settings(settings):
+            return
+        with self.lock:
+            is_newer = self.kept is None or (shelved.at, shelved.books.event) > (self.kept.at, self._event())
+            if is_newer:
+                self.key = (shelved.books, shelved.at, settings)
+                self.kept = Foreseen(shelved.at, shelved.expected, shelved, books=shelved.books)
+                self.made += 1
+
+    def _event(self) -> int:
+        return self.kept.books.event if self.kept and self.kept.books else 0
+
     def ask(
-        self, key: tuple[Any, ...], now: datetime, make: Callable[[], Foreseen], patience: float | None
+        self,
+        key: Key,
+        now: datetime,
+        make: Callable[[], Foreseen],
+        patience: float | None,
+        keep: Callable[[Foreseen], None] | None = None,
     ) -> Foreseen:
-        """The kept one when it is of this key, else a new one; or an old one when patience runs out."""
+        """The kept one when it is of this key, else a new one; or an old one when patience runs out.
+
+        `keep`: what is done beside with one that was made beside.
+        """
         with self.lock:
             if self.kept and self.key == key:
                 return _told(self.kept, now, patience)
@@ -90,7 +145,7 @@ class _Newest:
             made = make()
             self._keep(key, made)
             return made
-        there = self._begin(key, make)
+        there = self._begin(key, make, keep)
         there.wait(patience)
         old = self._old_enough(key, now)
         if old is None:
@@ -101,12 +156,14 @@ class _Newest:
             raise self.failed
         return _told(old, now, patience)
 
-    def _old_enough(self, key: tuple[Any, ...], now: datetime) -> Foreseen | None:
+    def _old_enough(self, key: Key, now: datetime) -> Foreseen | None:
         with self.lock:
             is_told = self.kept and self.key and self.key[-1] == key[-1] and now - self.kept.at <= OLDEST
             return self.kept if is_told else None
 
-    def _begin(self, key: tuple[Any, ...], make: Callable[[], Foreseen]) -> threading.Event:
+    def _begin(
+        self, key: Key, make: Callable[[], Foreseen], keep: Callable[[Foreseen], None] | None
+    ) -> threading.Event:
         """Make it beside, unless one is being made or the machine has to rest from the last."""
         with self.lock:
             if self.making:
@@ -116,10 +173,16 @@ class _Newest:
                 there.set()
                 return there
             self.making, self.failed = there, None
-        threading.Thread(target=self._make, args=(key, make, there), daemon=True).start()
+        threading.Thread(target=self._make, args=(key, make, keep, there), daemon=True).start()
         return there
 
-    def _make(self, key: tuple[Any, ...], make: Callable[[], Foreseen], there: threading.Event) -> None:
+    def _make(
+        self,
+        key: Key,
+        make: Callable[[], Foreseen],
+        keep: Callable[[Foreseen], None] | None,
+        there: threading.Event,
+    ) -> None:
         start = time.monotonic()
         try:
             made = make()
@@ -128,6 +191,8 @@ class _Newest:
                 there.set()
             made.helping.look_at_all()
             self._keep(key, made)
+            if keep:
+                keep(made)
         except Exception as error:
             _log.exception("event=forecast-failed", exc_info=error)
             self.failed = error
@@ -135,18 +200,18 @@ class _Newest:
             took = time.monotonic() - start
             with self.lock:
                 self.making = None
-                self.rest_until = time.monotonic() + (_REST * took if took > _SHORT_SECONDS else 0.0)
+                self.rest_until = time.monotonic() + (_REST * took if took > SHORT_SECONDS else 0.0)
             there.set()
 
-    def _keep(self, key: tuple[Any, ...], made: Foreseen) -> None:
+    def _keep(self, key: Key, made: Foreseen) -> None:
         with self.lock:
             self.key, self.kept, self.made = key, made, self.made + 1
 
 
 def _told(kept: Foreseen, now: datetime, patience: float | None) -> Foreseen:
     age = now - kept.at
-    told = age if age >= _TOLD_AGE else None
-    return Foreseen(kept.at, kept.expected, kept.helping, told, is_patient=patience is None)
+    told = age if age >= TOLD_AGE else None
+    return replace(kept, age=told, is_patient=patience is None)
 
 
 _LOCK = threading.Lock()

@@ -14,7 +14,7 @@ from config.settings import Settings
 from tickets.lookup.answering import Foresee
 from tickets.lookup.answers import utc_text
 from tickets.lookup.lists import INTAKE, PRINTER
-from tickets.lookup.risk import RisksAnswer, orders_at_risk
+from tickets.lookup.risk import RisksAnswer, hands_json, orders_at_risk
 from tickets.models import Arrival, Event, Heartbeat, Item, Lot, Movement, Order, Scan, Ticket
 from tickets.places import ENDS
 from tickets.standing import QUERIED
@@ -126,6 +126,7 @@ class LineAnswer:
             "due": [order.as_json() for order in self.due],
             "at_risk": [order.as_json() for order in self.at_risk.orders],
             "at_risk_in_all": self.at_risk.count,
+            "hands": hands_json(self.at_risk.hands),
             "asked": [question.as_json() for question in self.asked],
             "refused": [file.as_json() for file in self.refused],
             "heartbeat": utc_text(self.heartbeat),

@@ -61,7 +61,7 @@ def read_order_book(
         asked = asked.where(col(Order.closed_at).is_(None))
     with store.reading() as session:
         ids = [order_id for order_id in session.exec(asked) if order_id is not None]
-        for order in read_orders(session, ids):
+        for order in read_orders(session.connection(), ids):
             if wanted is None or order.standing is wanted:
                 yield answering.order(order)
 

@@ -10,8 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import JSON, Row, bindparam, text
-from sqlmodel import Session
+from sqlalchemy import JSON, Connection, Row, bindparam, text
 
 from tickets.order_facts import ItemFacts, LastScan, OrderFacts, TicketFacts
 from tickets.standing import Pieces
@@ -94,16 +93,16 @@ _DISPATCHED = _of_orders(
 )
 
 
-def load_orders(session: Session, order_ids: Sequence[int]) -> list[OrderFacts]:
+def load_orders(books: Connection, order_ids: Sequence[int]) -> list[OrderFacts]:
     """The orders of these ids, in their order; ids that are not in the books are passed over."""
-    return list(read_orders(session, order_ids))
+    return list(read_orders(books, order_ids))
 
 
-def read_orders(session: Session, order_ids: Sequence[int]) -> Iterator[OrderFacts]:
+def read_orders(books: Connection, order_ids: Sequence[int]) -> Iterator[OrderFacts]:
     """As `load_orders`, a few hundred at a time, so that a long list starts at once."""
     for start in range(0, len(order_ids), _AT_ONCE):
         some = list(order_ids[start : start + _AT_ONCE])
-        reading = _Reading(session, some)
+        reading = _Reading(books, some)
         items, gone = reading.items(), reading.dispatched()
         orders = {
             row.id: _order(row, tuple(items.get(row.id, ())), gone.get(row.id, {}))
@@ -116,11 +115,11 @@ def read_orders(session: Session, order_ids: Sequence[int]) -> Iterator[OrderFac
 class _Reading:
     """A few hundred orders, read part by part in one transaction."""
 
-    session: Session
+    books: Connection
     ids: list[int]
 
     def rows(self, asked: Any) -> Sequence[Row[Any]]:
-        return self.session.connection().execute(asked, {"ids": self.ids}).all()
+        return self.books.execute(asked, {"ids": self.ids}).all()
 
     def items(self) -> dict[int, list[ItemFacts]]:
         """The items by order."""

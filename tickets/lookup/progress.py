@@ -42,6 +42,7 @@ class Progress:
     expected_says: str  # "" when nobody can tell, or nothing is left to do
     due_says: str
     items: tuple[ItemProgress, ...]
+    consignments: tuple[str, ...] = ()  # of what has left the house
 
 
 def progress_of(order: OrderAnswer, stations: tuple[str, ...], now: datetime, zone: ZoneInfo) -> Progress:
@@ -61,6 +62,7 @@ def progress_of(order: OrderAnswer, stations: tuple[str, ...], now: datetime, zo
         expected_says=_expected(order.ready, now, zone),
         due_says=order.due_says,
         items=tuple(shown[number] for number in sorted(shown)),
+        consignments=order.consignments,
     )
 
 

@@ -13,8 +13,8 @@ from sqlalchemy import Row, bindparam, text
 from sqlmodel import Session
 
 from config.settings import Settings
-from tickets.forecast.answering import Expected
 from tickets.forecast.arrivals import Past
+from tickets.forecast.expected import Expected
 from tickets.forecast.ground import Ground
 from tickets.forecast.hours import WorkingTime
 from tickets.forecast.learning import Done, learn, mark_begun
@@ -59,13 +59,6 @@ _TAKEN = (
     .bindparams(bindparam("since", type_=Utc))
     .columns(due_at=Utc, taken_at=Utc)
 )
-_LAST_EVENT = text("SELECT max(id) FROM events")
-
-
-def booked_last(store: Store) -> int:
-    """A number that changes whenever something is booked."""
-    with store.reading() as session:
-        return int(session.connection().execute(_LAST_EVENT).scalar() or 0)
 
 
 def read_ground(store: Store, settings: Settings, now: datetime) -> Ground:

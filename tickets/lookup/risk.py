@@ -10,10 +10,12 @@ from typing import Any
 from sqlmodel import col, select
 
 from config.settings import Settings
+from tickets.forecast.changes import Hands
 from tickets.lookup.answering import Foresee, help_answer
 from tickets.lookup.answers import HelpAnswer, utc_text
 from tickets.models import Order
 from tickets.store import Store
+from tickets.wording_risk import say_hands
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,15 @@ class RisksAnswer:
 
     orders: tuple[RiskAnswer, ...]
     count: int
+    hands: Hands | None = None  # one more of them where that helps most of these
+
+
+def hands_json(hands: Hands | None) -> dict[str, Any] | None:
+    """One more pair of hands where it helps most, as the JSON of the line has it."""
+    if hands is None:
+        return None
+    told = {"station": hands.station, "in_time": hands.in_time, "of": hands.of}
+    return {**told, "says": say_hands(hands)}
 
 
 def orders_at_risk(store: Store, settings: Settings, now: datetime, foresee: Foresee) -> RisksAnswer:
@@ -68,7 +79,9 @@ def orders_at_risk(store: Store, settings: Settings, now: datetime, foresee: For
             is_looked_at=helping.is_known(order),
         )
 
-    return RisksAnswer(tuple(answer(order) for order in first), len(helping.at_risk))
+    is_ready = foreseen.is_patient or all(helping.is_known(order) for order in first)
+    hands = helping.hands if is_ready and len(helping.at_risk) > 1 else None
+    return RisksAnswer(tuple(answer(order) for order in first), len(helping.at_risk), hands)
 
 
 def customers_of(store: Store, numbers: Sequence[str]) -> dict[str, str]:

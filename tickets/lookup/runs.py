@@ -48,7 +48,7 @@ def run_answer(store: Store, settings: Settings, run: str, now: datetime | None 
                 "Read the code once more, or scan a ticket of it.",
             )
         moved = connection.execute(_MOVED, {"scan": scan}).all()
-        orders = load_orders(session, list(dict.fromkeys(row.order_id for row in moved)))
+        orders = load_orders(session.connection(), list(dict.fromkeys(row.order_id for row in moved)))
     codes = {row.code for row in moved}
     answers = (ticket for order in orders for ticket in answering.order(order).tickets)
     return RunAnswer(run, tuple(ticket for ticket in answers if ticket.code in codes))

@@ -8,5 +8,7 @@ REVISIONS = (
     "0005",
     "0006",
     "0007",
+    "0008",
+    "0009",
 )  # all from the first on; a test holds it against versions/
 HEAD = REVISIONS[-1]

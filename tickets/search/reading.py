@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from sqlalchemy import text
-from sqlmodel import Session
+from sqlalchemy import Connection, text
 
 from tickets.search.schema import ORDER_WORDS, length_mark
 from tickets.utc import Utc
@@ -60,19 +59,19 @@ class SearchIndex(Protocol):
         ...
 
 
-def search_index(session: Session) -> SearchIndex:
-    """The indexes of the database that this session reads."""
-    if session.get_bind().dialect.name == "sqlite":
-        return SqliteIndex(session)
-    return PostgresIndex(session)
+def search_index(books: Connection) -> SearchIndex:
+    """The indexes of the database that is read here."""
+    if books.dialect.name == "sqlite":
+        return SqliteIndex(books)
+    return PostgresIndex(books)
 
 
 _COLUMNS = "orders.id, orders.search_text, orders.due_at, orders.closed_at IS NULL AS is_live"
 _SOONEST = "ORDER BY orders.due_at IS NULL, orders.due_at, orders.id LIMIT :most"
 
 
-def _hits(session: Session, sql: str, values: dict[str, object]) -> list[Hit]:
-    rows = session.connection().execute(text(sql).columns(due_at=Utc), values)
+def _hits(books: Connection, sql: str, values: dict[str, object]) -> list[Hit]:
+    rows = books.execute(text(sql).columns(due_at=Utc), values)
     return [Hit(r.id, tuple(r.search_text.split("\n")), r.due_at, bool(r.is_live)) for r in rows]
 
 
@@ -80,13 +79,13 @@ def _hits(session: Session, sql: str, values: dict[str, object]) -> list[Hit]:
 class SqliteIndex:
     """FTS5: a table of words for all orders, one for live orders, and a table of the words' trigrams."""
 
-    session: Session
+    books: Connection
 
     def known(self, words: Iterable[str]) -> set[str]:
         """As `SearchIndex`; hundreds of words as one value, so that nothing is compiled for each."""
         asked = text("SELECT word FROM search_words WHERE word IN (SELECT value FROM json_each(:words))")
         values = {"words": json.dumps(sorted(set(words)))}
-        return set(self.session.connection().execute(asked, values).scalars())
+        return set(self.books.execute(asked, values).scalars())
 
     def words_from(self, beginning: str, most: int) -> list[str]:
         """As `SearchIndex`; a stretch of the words' own index."""
@@ -95,7 +94,7 @@ class SqliteIndex:
             "ORDER BY length(word) LIMIT :most"
         )
         values = {"first": beginning, "last": beginning + LAST_LETTER, "most": most}
-        return list(self.session.connection().execute(asked, values).scalars())
+        return list(self.books.execute(asked, values).scalars())
 
     def words_with(self, part: str, most: int) -> list[str]:
         """As `SearchIndex`; words that hold all its trigrams, looked at once more."""
@@ -118,7 +117,7 @@ class SqliteIndex:
         )
         if not match:
             return []
-        return list(self.session.connection().execute(asked, {"match": match, "most": most}).scalars())
+        return list(self.books.execute(asked, {"match": match, "most": most}).scalars())
 
     def orders(self, groups: _Groups, *, live: bool, most: int) -> list[Hit]:
         """As `SearchIndex`; FTS5 walks backwards without sorting: finished orders cost what is shown."""
@@ -136,19 +135,19 @@ class SqliteIndex:
                 "WHERE search_orders MATCH :match ORDER BY rowid DESC LIMIT :most) AS f "
                 "JOIN orders ON orders.id = f.rowid WHERE orders.closed_at IS NOT NULL"
             )
-        return _hits(self.session, sql, {"match": match, "most": most})
+        return _hits(self.books, sql, {"match": match, "most": most})
 
 
 @dataclass(frozen=True, slots=True)
 class PostgresIndex:
     """GIN over the words of each order, and pg_trgm over the words where the server has it."""
 
-    session: Session
+    books: Connection
 
     def known(self, words: Iterable[str]) -> set[str]:
         """As `SearchIndex`."""
         asked = text("SELECT word FROM search_words WHERE word = ANY(:words)")
-        return set(self.session.connection().execute(asked, {"words": sorted(set(words))}).scalars())
+        return set(self.books.execute(asked, {"words": sorted(set(words))}).scalars())
 
     def words_from(self, beginning: str, most: int) -> list[str]:
         """As `SearchIndex`."""
@@ -169,13 +168,13 @@ class PostgresIndex:
             "SELECT word FROM search_words WHERE word LIKE ANY(:patterns) "
             "AND length(word) BETWEEN :least AND :longest LIMIT :most"
         )
-        return set(self.session.connection().execute(asked, values).scalars())
+        return set(self.books.execute(asked, values).scalars())
 
     def _words(self, condition: str, values: dict[str, object]) -> list[str]:
         asked = text(
             f"SELECT word FROM search_words WHERE {condition} ORDER BY length(word), word LIMIT :most"
         )
-        return list(self.session.connection().execute(asked, values).scalars())
+        return list(self.books.execute(asked, values).scalars())
 
     def orders(self, groups: _Groups, *, live: bool, most: int) -> list[Hit]:
         """As `SearchIndex`."""
@@ -183,7 +182,7 @@ class PostgresIndex:
             return []
         query = " & ".join("(" + " | ".join(_tsquery_term(t) for t in sorted(g)) + ")" for g in groups)
         asked = _POSTGRESQL_LIVE if live else _POSTGRESQL_FINISHED
-        return _hits(self.session, asked, {"query": query, "most": most})
+        return _hits(self.books, asked, {"query": query, "most": most})
 
 
 # Words are looked up by themselves, and asked as a subquery: a planner that sees hundreds of alternatives, or

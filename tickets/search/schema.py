@@ -88,6 +88,20 @@ def create_search(connection: Connection) -> None:
     _create_postgresql_trigrams(connection)
 
 
+def index_at_once(connection: Connection) -> None:
+    """Have PostgreSQL's indexes of earlier versions take new rows in at once, and what still waits.
+
+    The setting counts for new rows alone; `gin_clean_pending_list` takes in what the list holds
+    (postgresql.org/docs/current/functions-admin.html, from memory). An index that is missing is passed over.
+    """
+    if connection.dialect.name == "sqlite":
+        return
+    for name in POSTGRESQL_INDEXES:
+        if connection.execute(text("SELECT to_regclass(:name)"), {"name": name}).scalar() is not None:
+            connection.execute(text(f"ALTER INDEX {name} SET (fastupdate = off)"))
+            connection.execute(text("SELECT gin_clean_pending_list(to_regclass(:name))"), {"name": name})
+
+
 def drop_search(connection: Connection) -> None:
     """Remove the search indexes, in the caller's transaction; the orders' search text stays."""
     if connection.dialect.name == "sqlite":

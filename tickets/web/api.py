@@ -23,6 +23,7 @@ from tickets.lookup.acted import desk_document, scan_document
 from tickets.lookup.items import done_lately, open_questions
 from tickets.lookup.line import line_answer
 from tickets.lookup.naming import keyboard_hint, name_thing
+from tickets.places import DISPATCHED
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.describing import describe
 from tickets.web.door import WebDep, require_desk
@@ -100,27 +101,27 @@ class ReleaseAsked(ActAsked):
 @router.get("/where")
 def where(web: WebDep, words: Annotated[str, Query(max_length=300)] = "") -> Document:
     """As `where --json`."""
-    return where_is(web.store, web.settings, words, foresee=web.foresee).as_json()
+    return where_is(web.store, web.settings, words, now=web.clock(), foresee=web.foresee).as_json()
 
 
 @router.get("/orders")
 def orders(web: WebDep, standing: str | None = None, since: Day | None = None) -> Document:
     """As `orders --json`."""
-    found = list_orders(web.store, web.settings, standing, since, foresee=web.foresee)
+    found = list_orders(web.store, web.settings, standing, since, web.clock(), foresee=web.foresee)
     return {"asked": "", "orders": [order.as_json() for order in found]}
 
 
 @router.get("/orders/{number:path}")
 def order(web: WebDep, number: str) -> Document:
     """One order as `where --json` has it, with its history."""
-    answer = order_answer(web.store, web.settings, number, foresee=web.foresee).as_json()
+    answer = order_answer(web.store, web.settings, number, web.clock(), foresee=web.foresee).as_json()
     return {**answer, "history": [line.as_json() for line in order_history(web.store, number)]}
 
 
 @router.get("/t/{code}")
 def ticket(web: WebDep, code: str) -> Document:
     """One ticket as `where --json` has it."""
-    return ticket_answer(web.store, web.settings, read_code(code)).as_json()
+    return ticket_answer(web.store, web.settings, read_code(code), web.clock()).as_json()
 
 
 @router.get("/at/{station}")
@@ -154,7 +155,9 @@ def scan(request: Request, web: WebDep, later: BackgroundTasks, asked: ScanAsked
     """As `scan --json`."""
     fields = {**asked.model_dump(), "by": person_named(request, web, asked.by)}
     answer = take_scan(web, Scanned(**fields))
-    later.add_task(web.folders.write_due_papers)  # of a reprint, or a packing slip
+    is_dispatch = answer.moved is not None and answer.moved.to_place == DISPATCHED
+    if answer.reprint or is_dispatch:  # most scans make no paper, nor a packing slip
+        later.add_task(web.folders.write_due_papers)
     return scan_document(web.store, web.settings, answer, keyboard_hint(asked.code, answer.code))
 
 

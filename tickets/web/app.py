@@ -19,6 +19,7 @@ from tickets.web import (
     drop_page,
     film_page,
     kept_page,
+    language_page,
     line_page,
     messages_page,
     packing_page,
@@ -51,6 +52,7 @@ PAGES = (
     promise_page,
     queries_page,
     kept_page,
+    language_page,
     customer_page,
     sign_in_page,
     people_page,
@@ -74,6 +76,7 @@ def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> Fast
     app.state.is_stopping = is_stopping
     app.add_middleware(Bounded, largest_upload=web.folders.drops.largest_bytes)
     app.add_middleware(Headers)
+    app.add_middleware(language_page.Spoken, language=web.settings.pages.language)
     for page in PAGES:
         app.include_router(page.router)
     app.include_router(pairing.owner)

@@ -26,7 +26,9 @@ ACTS = ("hold", "release", "cancel", "change-due", "change-quantity")
 def ask_where(request: Request, web: WebDep, words: str = "") -> Response:
     """One field, and answers that can be read out."""
     asked = words[:300]
-    answer = where_is(web.store, web.settings, asked, foresee=web.foresee) if asked.strip() else None
+    now = web.clock()
+    is_asked = bool(asked.strip())
+    answer = where_is(web.store, web.settings, asked, now=now, foresee=web.foresee) if is_asked else None
     return show(request, "where.html", asked=asked, answer=answer)
 
 
@@ -38,7 +40,7 @@ def show_order(request: Request, web: WebDep, number: str) -> Response:
 
 def show_order_with(request: Request, web: Web, number: str, problem: ShopProblem | None = None) -> Response:
     """An order's page, with what could not be done."""
-    order = order_answer(web.store, web.settings, number, foresee=web.foresee)
+    order = order_answer(web.store, web.settings, number, web.clock(), foresee=web.foresee)
     items = items_of(web.store, number)
     link = web.links.of_order(number)
     address = web.settings.links.address or web.address or str(request.base_url)

@@ -11,6 +11,7 @@ from fastapi import Depends, Request
 
 from config.settings import Settings
 from tickets.film.model import StoredRun
+from tickets.film.outlined import Outlines
 from tickets.forecast.asked import AskedOrder
 from tickets.ledger import Ledger
 from tickets.ledger.devices import DeviceAnswer, DeviceBook
@@ -22,6 +23,7 @@ from tickets.lookup.foreseeing import foresight
 from tickets.lookup.items import ItemPage
 from tickets.lookup.packing import ParcelAnswer
 from tickets.lookup.printing import PaperRow
+from tickets.lookup.shelf import Shelf
 from tickets.problems import ShopProblem
 from tickets.store import Store
 from tickets.web.drops import Drops
@@ -43,6 +45,11 @@ class Folders(Protocol):
 
     def ticket_paper(self, order: str, code: str) -> bytes:
         """The job ticket (PDF); b"" when it is not printed yet."""
+        ...
+
+    @property
+    def outlines(self) -> Outlines:
+        """The outlines of artworks, which film is laid by; those that are missing are made."""
         ...
 
     def make_run_files(self, run: StoredRun) -> None:
@@ -86,6 +93,11 @@ class Folders(Protocol):
         ...
 
     @property
+    def shelf(self) -> Shelf | None:
+        """Where the newest forecast lies, for every process of the shop; None: each makes its own."""
+        ...
+
+    @property
     def drops(self) -> Drops:
         """Orders that are being written on the drop page."""
         ...
@@ -122,7 +134,8 @@ class Web:
     @property
     def foresee(self) -> Foresee:
         """When orders in work are ready, as of now, or a little earlier where nobody is to wait for it."""
-        return foresight(self.store, self.settings, self.clock(), self.patience_seconds)
+        now, shelf = self.clock(), self.folders.shelf
+        return foresight(self.store, self.settings, now, self.patience_seconds, shelf)
 
     @property
     def devices(self) -> DeviceBook:

@@ -8,7 +8,11 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
-ORDER_FIELDS = ("order", "customer", "email", "phone", "purchase_order", "due", "service", "rush")
+ORDER_FIELDS = (
+    *("order", "customer", "email", "phone", "purchase_order", "due", "service", "rush"),
+    *("handing", "ship_to", "part"),
+)
+SHIPPED = "ship"  # of `handing`: it is sent to the lines of `ship_to`; anything else: it is collected
 ITEM_FIELDS = (
     *("width_mm", "quantity", "placement", "garment", "colour", "fabric", "sizes", "film", "note"),
     *("pages", "mirrored"),

@@ -12,7 +12,7 @@ from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 
-from tickets import wording_floor, wording_mends
+from tickets import wording_drop, wording_floor, wording_mends
 from tickets.film.sizing import advice_of_size
 from tickets.lookup.items import ItemPage, open_questions
 from tickets.lookup.line import line_answer
@@ -66,6 +66,8 @@ def _page(request: Request, web: Web, problem: ShopProblem | None = None) -> Res
         person=person_of(request),
         may_remember=web.settings.queries.remember_releases,
         mend_words=wording_mends,
+        drop_words=wording_drop,
+        largest=web.folders.drops.largest_bytes,
     )
 
 

@@ -7,15 +7,18 @@ import json
 from datetime import datetime
 from functools import cache
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+import tickets.german  # noqa: F401 - it makes itself known
 from tickets import wording_pages as words
 from tickets import wording_people, wording_progress
 from tickets.codes import grouped
+from tickets.languages import NAMES, spoken, word
 from tickets.ledger.devices import form_token
 from tickets.ledger.sign_ins import AtDevice, sign_in_needed
 from tickets.problems import ShopProblem
@@ -28,6 +31,16 @@ SAID, STATION = "filmdocket_said", "filmdocket_station"
 _SAID_SECONDS = 30
 
 
+class Spoken:
+    """The words of a module as a template asks for them: each in the language that is spoken just then."""
+
+    def __init__(self, module: ModuleType) -> None:
+        self._module = module
+
+    def __getattr__(self, name: str) -> Any:
+        return word(self._module, name)
+
+
 @cache
 def _templates() -> Environment:
     made = Environment(
@@ -38,8 +51,8 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["grouped"] = grouped
-    made.globals["words"] = words
-    made.globals["people_words"] = wording_people
+    made.globals["words"] = Spoken(words)
+    made.globals["people_words"] = Spoken(wording_people)
     made.globals["progress_words"] = wording_progress
     made.globals["draw_strip"] = draw_strip
     return made
@@ -57,6 +70,8 @@ def show(request: Request, name: str, status: int = 200, **shown: Any) -> Respon
         "stations": web.settings.station,
         "now": now,
         "path": request.url.path,
+        "language": spoken(),
+        "languages": NAMES,
         "my_station": station_of(request, web),
         "my_person": person_of(request),
         "person_left": _seconds_left(request),

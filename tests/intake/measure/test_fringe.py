@@ -46,7 +46,18 @@ def test_what_was_cut_out_of_a_ground_keeps_a_rim(
         assert found.places
 
 
-@pytest.mark.parametrize(("width", "level"), [(2, 255), (4, 0)])
+@pytest.mark.parametrize(("ground", "level"), [("white", 255.0), ("black", 0.0)])
+def test_a_cut_a_pixel_too_far_out_leaves_a_halo(ground: str, level: float) -> None:
+    """The first row is all of the old ground's colour; the mixed row behind it gives it away."""
+    flat: NDArray[Any] = np.array([200.0, 30.0, 40.0]) * COVER[..., None] + level * (1 - COVER[..., None])
+    found = measured(painted(cv2.dilate(COVER, np.ones((3, 3), np.uint8)), flat)).fringe
+    assert found is not None
+    assert found.ground == ground
+    assert found.share >= LIMIT
+    assert found.places
+
+
+@pytest.mark.parametrize(("width", "level"), [(2, 255), (3, 255), (4, 0)])
 def test_a_thin_outline_is_drawn_on_purpose(width: int, level: int) -> None:
     """A border that is all of one colour is no trace of a ground."""
     inner: NDArray[Any] = cv2.erode(COVER, np.ones((2 * width + 1, 2 * width + 1), np.uint8))[..., None]

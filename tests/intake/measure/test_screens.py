@@ -49,6 +49,13 @@ def test_a_line_screen_still_tells_its_lines() -> None:
     assert line.value_mm == pytest.approx(2 * MM, abs=0.03)
 
 
+def test_all_of_a_fine_screen_loses_its_white() -> None:
+    """Lines of 0.17 mm hold no white that is pulled in by 0.15 mm: a sample tells it of the whole."""
+    found = measured(page("lines"))
+    assert found.lost_white_area_mm2 == pytest.approx(found.ink_area_mm2, rel=0.01)
+    assert found.white_area_mm2 < 0.01 * found.ink_area_mm2
+
+
 def test_a_hostile_page_costs_not_much_more_than_an_ordinary_one() -> None:
     """Processor time on a page of noise stays within a small multiple of that on one plain block."""
     plain = np.zeros((SIZE, SIZE), np.uint8)
