@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
 from tickets.problems import ShopProblem
 
 
@@ -59,3 +60,6 @@ def planning(share: float, length_mm: float, rows_mm: float) -> str:
     """How far planning is, on one line that is written over."""
     best = f"{length_mm / 1000:.2f} m, plain rows {rows_mm / 1000:.2f} m"
     return f"Planning {share:4.0%}: {best} (Ctrl-C keeps the best so far)"
+
+
+make_spoken(__name__, de="tickets.german.film_choices")

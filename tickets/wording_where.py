@@ -237,4 +237,4 @@ def _inside(sentence: str) -> str:
     return told[:1].lower() + told[1:] if told[1:2].islower() or told[1:2] == " " else told
 
 
-make_spoken(__name__, globals())
+make_spoken(__name__, de="tickets.german.where")

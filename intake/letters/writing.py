@@ -14,6 +14,7 @@ from intake.letters.templating import Template, find_template
 from intake.naming import in_log, safe_name
 from intake.shop import Shop
 from tickets import wording
+from tickets.languages import as_the_house_speaks
 from tickets.ledger.links import LinkBook
 from tickets.lookup import order_answer
 from tickets.lookup.items import items_of
@@ -48,6 +49,7 @@ def message_file(due: TellingAnswer) -> str:
     return f"{due.kind}.eml" if due.kind == "received" else f"{due.kind}-{safe_name(due.about)}.eml"
 
 
+@as_the_house_speaks()
 def _write_message(shop: Shop, due: TellingAnswer) -> Path:
     from intake.report.message import Envelope, compose_mail, recipient_of
 
