@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from hypothesis import given, settings
 
+from tests.bench.film_days import shop_day
 from tests.bench.puzzles import is_clean, puzzles, solve
 from tests.tickets.film.shop_pieces import ROLL, box, job, shop_jobs
 from tickets.film.cutting import boxes_of
@@ -74,3 +75,12 @@ def test_time_that_is_left_makes_a_run_shorter() -> None:
     assert plan.length_mm == boxes[:, 3].max() + ROLL.edge_mm
     assert plan.length_mm <= 2 * 300 + 4 * 150 + 4 * 150 - 8 + 20 + 1
     assert judge(plan.layouts, jobs, ROLL) == []
+
+
+def test_a_whole_shop_day_is_laid_in_a_second_and_judged_clean() -> None:
+    """Some 7,000 pieces by a second's tries: shapely finds nothing wrong, a tenth of the film is saved."""
+    jobs = shop_day(7)
+    plan = plan_film(jobs, ROLL, ways=[Way.BOXES], seconds=1.0)
+    assert plan.pieces > 6000
+    assert judge(plan.layouts, jobs, ROLL) == []
+    assert plan.saved_share > 0.1
