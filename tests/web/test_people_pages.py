@@ -194,9 +194,9 @@ def test_a_foreign_page_signs_nobody_in(web_shop: WebShop) -> None:
 
 def test_a_scan_through_another_keyboard_is_booked_and_said(web_shop: WebShop, run: Run) -> None:
     """By page and command: the code is found by its check character, and the hint says what to set."""
-    code = web_shop.take("OB-1")
+    codes = (web_shop.take(f"OB-{number}") for number in range(1, 50))
+    code = next(c for c in codes if typed_through(c, "French") != c)  # some have only letters that stay
     mangled = typed_through(f"]Q1http://print.shop.example:8765/t/{code}", "French")
-    assert code not in mangled
     answer = post_json(web_shop.device(), "/api/scan", code=mangled, station="print", good=5).json()
     assert answer["code"] == code
     assert "(US and French" in answer["keyboard"]
