@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 import time
@@ -129,4 +130,6 @@ def _put(placed: Any, pieces: Sequence[dict[str, Any]], gap_mm: float) -> dict[s
 
 
 if __name__ == "__main__":
+    if hasattr(os, "nice"):
+        os.nice(_NICER)
     sys.stdout.write(json.dumps(_solve(json.load(sys.stdin))))

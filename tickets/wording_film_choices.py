@@ -71,6 +71,4 @@ def finished(code: str, before_mm: float, length_mm: float) -> str:
     if length_mm >= before_mm:
         return f"Run {code} stays as it was, {before_mm / 1000:.2f} m: nothing shorter that pays was found."
     saved = f"{(before_mm - length_mm) / 1000:.2f} m less"
-    return (
-        f"Run {code} is {length_mm / 1000:.2f} m long now, {saved}: laid anew by the outlines of its pieces."
-    )
+    return f"Run {code} is {length_mm / 1000:.2f} m long now, {saved}: laid by its pieces' outlines."

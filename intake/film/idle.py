@@ -42,6 +42,8 @@ class IdleFinisher:
                 self._finish(code, seconds)
             except ShopProblem as problem:  # laid anew meanwhile, a sheet, too many pieces: others may do
                 _log.info("event=run-not-finished slug=%s", problem.slug)
+            except Exception:
+                _log.exception("event=run-finish-failed")
         return True
 
     def _finish(self, code: str, seconds: int) -> None:

@@ -90,19 +90,15 @@ def _reaching(shape: Shape) -> Ring:
         (top[0] - ARM_MM, 0.0, top[0] + ARM_MM, top[1] + ARM_MM),
         (bottom[0] - ARM_MM, bottom[1] - ARM_MM, bottom[0] + ARM_MM, high),
     ]
-    short = [
-        arm
-        for arm, by in zip(arms, (left[0], wide - right[0], top[1], high - bottom[1]), strict=True)
-        if by > SHORT_MM
-    ]
+    by_mm = (left[0], wide - right[0], top[1], high - bottom[1])
+    short = [arm for arm, short_mm in zip(arms, by_mm, strict=True) if short_mm > SHORT_MM]
     if not short:
         return hull
     import shapely
 
     box = shapely.box(0, 0, wide, high)
-    whole: Any = shapely.union_all(
-        [shapely.make_valid(shapely.Polygon(hull)), *(shapely.box(*arm) for arm in short)]
-    )
+    ink = shapely.make_valid(shapely.Polygon(hull))
+    whole: Any = shapely.union_all([ink, *(shapely.box(*arm) for arm in short)])
     parts = shapely.get_parts(shapely.intersection(whole, box))
     outline = max((part for part in parts if part.geom_type == "Polygon"), key=shapely.area)
     return tuple((float(x), float(y)) for x, y in outline.exterior.coords[:-1])

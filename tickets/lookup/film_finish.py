@@ -1,4 +1,4 @@
-"""A planned run laid closer by the finisher: worked out here, kept by the ledger only if the run is as it was."""
+"""A planned run laid closer by the finisher: worked out here, kept only if the run is still as it was."""
 
 from __future__ import annotations
 
