@@ -37,7 +37,6 @@ PURE = (
     "tickets.wording_people",
     "tickets.wording_progress",
     "tickets.wording_papers",
-    "tickets.languages",
     "tickets.wording_route",
     "tickets.german",
     "tickets.wording_mends",
@@ -85,6 +84,7 @@ PURE = (
     "intake.checks",
     "intake.measure",
     "intake.repairs",
+    "intake.german",
 )
 # Settings are plain frozen values; those who load them are not.
 PURE_MAY_ALSO_IMPORT = (
@@ -92,6 +92,7 @@ PURE_MAY_ALSO_IMPORT = (
     "config.settings_cost",
     "config.settings_line",
     "config.currencies",
+    "tickets.languages",  # it loads nothing but the words of a language that is spoken
 )
 LOADERS = {"load_settings", "find_shop_dir", "fault_point"}
 IMPURE = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, NotFound, ShopProblem
 
 BASES = {
@@ -113,3 +114,6 @@ def order_file_not_read(name: str, why: str) -> BadInput:
     return BadInput(
         "order-file-not-read", f"The order file {name} cannot be read: {why}.", "Name a file that is there."
     )
+
+
+make_spoken(__name__, de="tickets.german.cost")

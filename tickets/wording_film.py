@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from tickets.languages import make_spoken
 from tickets.problems import NotFound, ShopProblem
 from tickets.wording_floor import listed
 from tickets.wording_sizes import smaller_saves as size_saves
@@ -264,3 +265,6 @@ def laid(codes: Sequence[str], *, is_booked: bool, is_changing: bool) -> str:
             "moves all its pieces."
         )
     return "Nothing is booked yet: --lay gives each run a code and lays its pieces in it."
+
+
+make_spoken(__name__, de="tickets.german.film")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
 from tickets.problems import ShopProblem
 
 
@@ -72,3 +73,6 @@ def finished(code: str, before_mm: float, length_mm: float) -> str:
         return f"Run {code} stays as it was, {before_mm / 1000:.2f} m: nothing shorter that pays was found."
     saved = f"{(before_mm - length_mm) / 1000:.2f} m less"
     return f"Run {code} is {length_mm / 1000:.2f} m long now, {saved}: laid by its pieces' outlines."
+
+
+make_spoken(__name__, de="tickets.german.film_choices")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 FILM = "Film"
 WAITS = "Waits for film"
 NOTHING_WAITS = "Nothing waits to be printed outside of a run."
@@ -79,3 +81,6 @@ def jobs_value(whole_jobs: bool | None) -> str:
 def jobs_choices(whole_jobs: bool | None) -> list[tuple[str, str, bool]]:
     """What may be chosen: value, words, whether it is."""
     return [(value, _JOBS_SAID[choice], choice is whole_jobs) for choice, value in _JOBS.items()]
+
+
+make_spoken(__name__, de="tickets.german.film_pages")
