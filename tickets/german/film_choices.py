@@ -60,3 +60,17 @@ def planning(share: float, length_mm: float, rows_mm: float) -> str:
     """How far planning is, on one line that is written over."""
     best = f"{number(length_mm / 1000, 2)} m, einfache Reihen {number(rows_mm / 1000, 2)} m"
     return f"Plane {percent(share)}: {best} (Ctrl-C behält den besten bisher)"
+
+
+def finishing(code: str, seconds: int) -> str:
+    """What takes a while."""
+    return f"Suche {seconds} s lang eine kürzere Anordnung von Lauf {code}. Ctrl-C lässt ihn, wie er ist."
+
+
+def finished(code: str, before_mm: float, length_mm: float) -> str:
+    """What came of it."""
+    before = number(before_mm / 1000, 2)
+    if length_mm >= before_mm:
+        return f"Lauf {code} bleibt, wie er war, {before} m: nichts Kürzeres, das sich lohnt, wurde gefunden."
+    saved = f"{number((before_mm - length_mm) / 1000, 2)} m weniger"
+    return f"Lauf {code} ist jetzt {number(length_mm / 1000, 2)} m lang, {saved}: nach Umrissen gelegt."
