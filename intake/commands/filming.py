@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from intake.commands import film_files
+from intake.commands.film_finishing import finish
 from intake.commands.film_planning import SecondsOption, effort_of, plan, say_making
 from intake.commands.options import (
     ByOption,
@@ -29,6 +30,7 @@ def add_commands(app: typer.Typer) -> None:
         (plan, "Lay what waits at print on film, run by run.", "plan --seconds 10"),
         (runs, "List the film runs that are planned, released or on the line.", "runs"),
         (show, "Show one film run: whose pieces lie on it, and where.", "show R3K7M"),
+        (finish, "Lay a planned run closer, by the outlines of its pieces.", "finish R3K7M --seconds 60"),
         (drop, "Give up a film run that is not printed.", "drop R3K7M"),
         (spoil, "Book pieces on a run as spoiled.", "spoil R3K7M --from-mm 1200 --to-mm 1450 --why banding"),
         (
