@@ -17,7 +17,7 @@ from tickets.problems import ShopProblem
 ENGLISH = "en"
 NAMES = {ENGLISH: "English", "de": "Deutsch"}
 _SENTENCES = {"de": ["tickets.german.sentences"]}  # modules of what is said outside of wording modules
-_NEXT_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z“])")
+_NEXT_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z“]|[a-z_]+[\[.])")  # or the key of an order file
 _PLACE = re.compile(r"\{(\w+)\}")
 _SPOKEN: ContextVar[str] = ContextVar("spoken", default="")  # "": the house's
 _house = ENGLISH

@@ -16,7 +16,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from babel.dates import format_skeleton
 from babel.numbers import format_decimal
+from jinja2 import Environment, meta
 
+from intake.letters.specimens import SPECIMENS
+from intake.letters.templating import KINDS, shipped_template
 from tests.sources import ROOT
 from tickets import languages, wording_floor, wording_pages, wording_where
 from tickets.german import numbers
@@ -220,6 +223,9 @@ def test_the_lists_of_sentences_fill_in_the_same(listed: dict[str, str]) -> None
             assert languages.retold(english) == german
     assert languages.retold("There is no order 'OB-1' in the books.") == "Einen Auftrag 'OB-1' gibt es nicht."
     assert languages.retold("Unknown words stay.") == "Unknown words stay."
+    wrong = "items[0].width_mm must be at least 1, not 0. items[0].quantity is missing."
+    told = "items[0].width_mm muss mindestens 1 sein, nicht 0. items[0].quantity fehlt."
+    assert languages.retold(wrong) == told
     both = "There is no such page. Begin at the line."
     assert languages.retold(both) == "Diese Seite gibt es nicht. Bei der Fertigung beginnen."
 
@@ -268,3 +274,17 @@ def test_numbers_and_money_are_written_as_the_cldr_has_them() -> None:
     assert numbers.money_said("EUR 1250.00") == "1.250,00\u00a0€"
     assert numbers.money_said("EUR 0.0268") == "0,0268\u00a0€"
     assert numbers.money(1250, "EUR") == "1.250,00\u00a0€"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_german_message_tells_of_the_same_facts(kind: str) -> None:
+    """Whatever the English template asks about, the German one asks about too, and it works."""
+    languages.speak("de")
+    german = shipped_template(kind)
+    languages.speak("en")
+    english = shipped_template(kind)
+    asked = [meta.find_undeclared_variables(Environment().parse(one.text)) for one in (german, english)]
+    assert asked[0] == asked[1]
+    assert german.text != english.text
+    for facts in SPECIMENS[kind]:
+        assert "Auftrag" in german.words(facts).subject
