@@ -42,6 +42,7 @@ class Shop(Section):
     name: str
     email: str
     phone: str
+    language: Literal["en", "de"]
     time_zone: str
     closing_time: time
     ticket_url: str

@@ -14,7 +14,6 @@ from config.section import Section
 class Pages(Section):
     """How the pages are served. Paths are as written, or below the shop folder."""
 
-    language: Literal["en", "de"]
     certificate: str
     key: str
     trusted_proxies: tuple[str, ...]

@@ -13,6 +13,7 @@ from intake.faults import reach
 from intake.naming import in_log, safe_name
 from intake.pictures import picture_of
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks
 from tickets.lookup import DueItem, ReportDue, due_reports
 from tickets.standing import ACCEPTED, REFUSED
 
@@ -24,6 +25,7 @@ _log = logging.getLogger(__name__)
 _MOST_NAMED = 6  # items in the name of a later message; beyond that only how many
 
 
+@as_the_house_speaks()
 def write_due_reports(shop: Shop) -> list[Path]:
     """Write the artwork reports (PDF) and the message (`.eml`) of every order whose customer must be asked.
 

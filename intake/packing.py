@@ -12,6 +12,7 @@ from intake.durable import write_whole
 from intake.faults import reach
 from intake.naming import in_log, safe_name
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks
 from tickets.lookup.packing import SlipAnswer, due_slips, order_slips
 from tickets.wording_dispatch import no_such_slip, nothing_packed_yet
 
@@ -41,6 +42,7 @@ def slip_path(shop: Shop, slip: SlipAnswer) -> Path:
     return shop.papers / safe_name(slip.order) / f"packing-{slip.number}.pdf"
 
 
+@as_the_house_speaks()
 def write_slip(shop: Shop, slip: SlipAnswer) -> Path:
     """Print one packing slip, the first time or again, and note that it is printed. Raises OSError."""
     from tickets.paper.fonts import load_fonts

@@ -16,8 +16,10 @@ from intake.naming import in_log, safe_name
 from intake.packing import write_due_slips
 from intake.pictures import picture_of
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks
 from tickets.lookup import DueItem, DueOrder, PaperDue, due_papers
 from tickets.models import Item
+from tickets.wording_pages import station_label
 
 if TYPE_CHECKING:
     from tickets.paper.ticket import TicketPaper
@@ -45,6 +47,7 @@ def paper_path(shop: Shop, due: PaperDue) -> Path:
     return shop.papers / safe_name(due.order.number) / f"{due.code}.pdf"
 
 
+@as_the_house_speaks()
 def write_paper(shop: Shop, due: PaperDue) -> Path:
     """Print one ticket, the first time or again, and note that it is printed. Raises OSError."""
     from tickets.paper.fonts import load_fonts
@@ -94,7 +97,9 @@ def ticket_paper(shop: Shop, due: PaperDue) -> TicketPaper:
         sizes=() if due.reprint_of else tuple(item.sizes.items()),  # which sizes were lost is not known
         film=item.film,
         press=press_setting(settings, item) if item.service == "pressed" else None,
-        stations=tuple(StationTick(s.label, item.service in s.skip_for) for s in settings.station),
+        stations=tuple(
+            StationTick(station_label(s.name, s.label), item.service in s.skip_for) for s in settings.station
+        ),
         note=item.note,
         answer=": ".join(part for part in (item.released_by, item.released_note) if part),
         qr_text=f"{settings.shop.ticket_url.rstrip('/')}/t/{due.code}" if settings.shop.ticket_url else "",

@@ -9,6 +9,7 @@ from config.settings import Settings
 from intake.durable import write_whole
 from intake.naming import safe_name
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks
 from tickets.lookup.packing import ParcelAnswer
 from tickets.paper.parcel import ParcelPaper, render_parcel
 
@@ -20,6 +21,7 @@ def write_label(shop: Shop, parcel: ParcelAnswer) -> Path:
     return path
 
 
+@as_the_house_speaks()
 def label_of(shop: Shop, parcel: ParcelAnswer) -> bytes:
     """A parcel's label as PDF. Raises SetupProblem `qr-too-long`."""
     from tickets.paper.fonts import load_fonts

@@ -22,6 +22,7 @@ from intake.facts import (
     worst,
 )
 from intake.film.work import FilmWork
+from tickets.languages import retold
 from tickets.problems import ArtworkRefused, SetupProblem
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def run_preflight(job: PreflightJob) -> Preflight:
 
 def refused(name: str, refusal: ArtworkRefused, kind: str | None = None) -> Preflight:
     """The answer about a file that cannot be opened as artwork."""
-    finding = Finding("file", Level.REFUSE, refusal.says, refusal.do)
+    finding = Finding("file", Level.REFUSE, retold(refusal.says), retold(refusal.do))
     return Preflight(
         file=name,
         verdict=Verdict.REFUSE,

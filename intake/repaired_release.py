@@ -13,6 +13,7 @@ from intake.inbox.claiming import keep_bytes, want_room
 from intake.judging import job_for, judge_item
 from intake.sandbox import Sandbox
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks
 from tickets.lookup import ticket_item
 from tickets.problems import ShopProblem
 from tickets.requests import RepairedArtwork
@@ -30,6 +31,7 @@ class Wanted:
     remember: bool = True
 
 
+@as_the_house_speaks()
 def release_repaired(shop: Shop, wanted: Wanted, workers: Sandbox | None = None) -> str:
     """Repair the artwork of a queried ticket, book it as a revision, check that, and release what it asks.
 

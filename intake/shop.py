@@ -13,6 +13,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from config.settings import SHIPPED, Settings, load_settings
+from tickets.languages import add_sentences, speak_in_house
 from tickets.problems import SetupProblem
 from tickets.store import Store, open_store
 
@@ -127,6 +128,8 @@ def open_shop(folder: Path, clock: Callable[[], datetime] = utc_now) -> Shop:
         )
     settings = load_settings(folder)
     refuse_feeding_itself(folder)
+    speak_in_house(settings.shop.language)
+    add_sentences("de", "intake.german.sentences")
     store = open_store(settings, folder)
     return Shop(folder, settings, store, clock)
 

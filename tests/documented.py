@@ -64,8 +64,8 @@ NO_SLUGS = {
     "change-quantity": "an act of the desk's page",
     "laid-in-run": "a kind of event",
     "print-asked": "a kind of event",
-    "sign-in": "a page",
-    "sign-out": "what ends that",
+    "link-made": "a kind of event",
+    "link-off": "a kind of event",
     **dict.fromkeys(
         (
             *("taken-out-of-run", "film-pinned", "film-kept-out", "film-free"),

@@ -37,7 +37,6 @@ PURE = (
     "tickets.wording_people",
     "tickets.wording_progress",
     "tickets.wording_papers",
-    "tickets.languages",
     "tickets.wording_route",
     "tickets.german",
     "tickets.wording_mends",
@@ -67,6 +66,7 @@ PURE = (
     "tickets.cost",
     "tickets.wording_cost",
     "tickets.wording_film",
+    "tickets.wording_film_choices",
     "tickets.wording_film_file",
     "tickets.wording_film_pages",
     "tickets.wording_film_spoiling",
@@ -84,6 +84,7 @@ PURE = (
     "intake.checks",
     "intake.measure",
     "intake.repairs",
+    "intake.german",
 )
 # Settings are plain frozen values; those who load them are not.
 PURE_MAY_ALSO_IMPORT = (
@@ -91,6 +92,7 @@ PURE_MAY_ALSO_IMPORT = (
     "config.settings_cost",
     "config.settings_line",
     "config.currencies",
+    "tickets.languages",  # it loads nothing but the words of a language that is spoken
 )
 LOADERS = {"load_settings", "find_shop_dir", "fault_point"}
 IMPURE = {

@@ -12,7 +12,6 @@ from collections.abc import Container, Iterator, Sequence
 from typing import NewType, Protocol
 
 from tickets import wording
-from tickets.languages import word
 from tickets.problems import BadInput
 
 TicketCode = NewType("TicketCode", str)
@@ -123,11 +122,9 @@ def read_code(text: str) -> Code:
     lines = _lines(text)
     found = codes_in(text)
     if len(found) > 1:
-        raise BadInput("code-not-read", wording.several_codes(found), word(wording, "SCAN_ONE"))
+        raise BadInput("code-not-read", wording.several_codes(found), wording.SCAN_ONE)
     if not found:
-        raise BadInput(
-            "code-not-read", _what_is_wrong(_meant(lines), text.strip()), word(wording, "TYPE_CODE")
-        )
+        raise BadInput("code-not-read", _what_is_wrong(_meant(lines), text.strip()), wording.TYPE_CODE)
     return found[0]
 
 
@@ -203,7 +200,7 @@ def _what_is_wrong(code: str, text: str) -> str:
     shown = text if len(text) <= 40 else text[:40] + "…"
     strange = [c for c in dict.fromkeys(code) if c not in ALPHABET]
     if not code:
-        return str(word(wording, "NO_CODE_THERE"))
+        return wording.NO_CODE_THERE
     if strange:
         return wording.code_has_strange(shown, strange)
     if not _has_form(code):

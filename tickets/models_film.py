@@ -40,6 +40,14 @@ class FilmRun(SQLModel, table=True):
     printed_in: int | None = Field(default=None, foreign_key="scans.id")
 
 
+class FilmSheet(SQLModel, table=True):
+    """A run that is a sheet of its length, not a stretch of roll: it stays so long, and has no lead."""
+
+    __tablename__ = "film_sheets"
+
+    run_id: int = Field(primary_key=True, foreign_key="film_runs.id")  # a run is one sheet or none
+
+
 class FilmPiece(SQLModel, table=True):
     """One piece on a run: the box that it takes as it lies, in mm from the run's left edge and its start."""
 

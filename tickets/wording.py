@@ -354,4 +354,4 @@ def see_report(name: str) -> str:
     return f"Shown in {name}."
 
 
-make_spoken(__name__, globals())
+make_spoken(__name__, de="tickets.german.general")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tickets.languages import make_spoken
 from tickets.wording_floor import listed, pieces
 
 
@@ -72,3 +73,6 @@ def cancelled(code: str, count: int, left: int) -> str:
     """Pieces were cancelled."""
     rest = f"; {pieces(left)} {'goes' if left == 1 else 'go'} on" if left else "; nothing of it is left"
     return f"{pieces(count)} of {code} {'is' if count == 1 else 'are'} cancelled{rest}."
+
+
+make_spoken(__name__, de="tickets.german.books")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, ShopProblem
 from tickets.wording_floor import pieces
 
@@ -45,3 +46,6 @@ def quantity_stays(code: str, quantity: int) -> ShopProblem:
 def needs_one_change() -> BadInput:
     """A change of nothing, or of two things at once."""
     return BadInput("nothing-to-change", "Say what is to change.", "Use either --due DAY or --quantity N.")
+
+
+make_spoken(__name__, de="tickets.german.change")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, NotFound, ShopProblem
 from tickets.wording_floor import pieces
 
@@ -93,3 +94,6 @@ def remake_needs_ticket(order: str, codes: list[str]) -> BadInput:
         f"{', '.join(codes) or 'none'}.",
         "Name the ticket; its code stands on the packing slip and in `filmdocket where`.",
     )
+
+
+make_spoken(__name__, de="tickets.german.dispatch")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 DROP = "New order"
 DROP_HERE = "Drop artwork here"
 CHOOSE = "Choose files"
@@ -90,3 +92,6 @@ def draft_not_known() -> str:
 def file_gone(path: str) -> str:
     """Artwork that no longer lies in the inbox."""
     return f"{path} no longer lies in the inbox."
+
+
+make_spoken(__name__, de="tickets.german.drop")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from tickets.languages import make_spoken
 from tickets.problems import NotFound, ShopProblem
 from tickets.wording_floor import listed
 from tickets.wording_sizes import smaller_saves as size_saves
@@ -12,7 +13,7 @@ from tickets.wording_sizes import smaller_saves as size_saves
 if TYPE_CHECKING:
     from tickets.film.keeping import FilmPlan
     from tickets.film.lots import Unlaid
-    from tickets.film.model import Layout
+    from tickets.film.model import Layout, StoredRun
     from tickets.film.planning import Plan
     from tickets.lookup.film_runs import FilmRunAnswer
     from tickets.lookup.size_advice import SizeAdvice
@@ -120,6 +121,15 @@ def does_not_fit_run(code: str, run: str, run_mm: float) -> ShopProblem:
     )
 
 
+def run_not_finished(code: str, most: int) -> ShopProblem:
+    """A run that the finisher does not take."""
+    return ShopProblem(
+        "run-not-finished",
+        f"Film run {code} is a sheet, or holds more than {most} pieces: those are not laid closer.",
+        "Plan it again with more time instead: filmdocket film plan --seconds 60 --lay.",
+    )
+
+
 def lies_in_several(code: str, runs: Sequence[str]) -> ShopProblem:
     """A ticket that can't be pinned where it is."""
     return ShopProblem(
@@ -174,6 +184,13 @@ def kept_as_planned(plan: FilmPlan, moved_pieces: int, gone: int) -> list[str]:
     return said
 
 
+def film_size(run: StoredRun | Layout) -> str:
+    """How much film a run is."""
+    if run.is_sheet:
+        return f"a sheet {run.length_mm:g} mm long"
+    return f"{run.length_mm / 1000:.2f} m"
+
+
 def run_line(answer: FilmRunAnswer) -> str:
     """One run in a list."""
     run = answer.run
@@ -181,9 +198,8 @@ def run_line(answer: FilmRunAnswer) -> str:
     spares = f" + {len(run.pieces) - pieces} spares" if len(run.pieces) > pieces else ""
     pin = ", pinned" if run.is_pinned else ""
     where = ", ".join(f"{count} at {place}" for place, count in answer.waiting.items())
-    return (
-        f"{run.code}  {run.standing}{pin}, {run.film}, {run.length_mm / 1000:.2f} m, "
-        f"{pieces} pieces{spares}" + (f": {where}" if where else "")
+    return f"{run.code}  {run.standing}{pin}, {run.film}, {film_size(run)}, {pieces} pieces{spares}" + (
+        f": {where}" if where else ""
     )
 
 
@@ -210,7 +226,8 @@ def run_not_released(code: str) -> ShopProblem:
 def plan_in_short(plan: Plan, tickets: int) -> str:
     """The whole plan in a sentence."""
     saved = f", {plan.saved_share:.0%} less than in plain rows" if plan.saved_share >= 0.005 else ""
-    runs = "1 run" if len(plan.layouts) == 1 else f"{len(plan.layouts)} runs"
+    what = "sheet" if plan.layouts and all(run.is_sheet for run in plan.layouts) else "run"
+    runs = f"1 {what}" if len(plan.layouts) == 1 else f"{len(plan.layouts)} {what}s"
     return (
         f"{plan.pieces} pieces of {tickets} {'ticket' if tickets == 1 else 'tickets'} "
         f"on {plan.metres:.2f} m of film{saved}: {runs}, "
@@ -222,7 +239,7 @@ def run_in_short(number: int, layout: Layout, code: str) -> str:
     """One run of a plan: its code once it has one, what lies on it."""
     lies = ", ".join(f"{ticket} × {count}" for ticket, count in layout.counts().items())
     named = f"Run {code}" if code else f"Run {number}"
-    return f"{named}, {layout.film}, {layout.length_mm / 1000:.2f} m, {WAYS[layout.way]}: {lies}"
+    return f"{named}, {layout.film}, {film_size(layout)}, {WAYS[layout.way]}: {lies}"
 
 
 def not_laid(unlaid: Sequence[Unlaid]) -> list[str]:
@@ -248,3 +265,6 @@ def laid(codes: Sequence[str], *, is_booked: bool, is_changing: bool) -> str:
             "moves all its pieces."
         )
     return "Nothing is booked yet: --lay gives each run a code and lays its pieces in it."
+
+
+make_spoken(__name__, de="tickets.german.film")

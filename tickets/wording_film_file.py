@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tickets.film.model import StoredRun
+from tickets.languages import make_spoken
 from tickets.problems import ShopProblem
 
 TRIM_ALL_OFF = "Codes, marks and labels on the film are printed in ink: trim them off before pressing."
@@ -222,3 +223,6 @@ def raster_failed(run: str, why: str) -> ShopProblem:
         f"Run {run} could not be made into pixels: {why}",
         "Its PDF is written and proved: print that. Or ask for fewer pixels an inch (--ppi).",
     )
+
+
+make_spoken(__name__, de="tickets.german.film_file")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 FILM = "Film"
 WAITS = "Waits for film"
 NOTHING_WAITS = "Nothing waits to be printed outside of a run."
@@ -37,11 +39,11 @@ SAID_NO = "As ordered"
 STANDINGS = {"planned": "planned", "released": "released", "printed": "printed", "dropped": "dropped"}
 
 
-def run_heading(film: str, length_mm: float, pieces: int, spares: int, minutes: float) -> str:
+def run_heading(film: str, size: str, pieces: int, spares: int, minutes: float) -> str:
     """What a run is."""
     more = f" + {spares} {'spare' if spares == 1 else 'spares'}" if spares else ""
     count = "1 piece" if pieces == 1 else f"{pieces} pieces"
-    return f"{film} · {length_mm / 1000:.2f} m · {count}{more} · {minutes:.0f} min of cutting"
+    return f"{film} · {size} · {count}{more} · {minutes:.0f} min of cutting"
 
 
 def in_key(pieces: int, spares: int, lost: int) -> str:
@@ -61,3 +63,24 @@ def making_outlines(count: int) -> str:
     """What takes time before older artworks are laid for the first time."""
     what = "1 artwork" if count == 1 else f"{count} artworks"
     return f"Looking for the outline of {what}; each is done once."
+
+
+OTHERWISE = "Other film, or whole jobs…"
+ROLL_MM = "Roll, mm wide"
+SHEETS = "Sheets, mm"
+JOBS = "A ticket's pieces"
+_JOBS = {None: "", True: "whole", False: "parted"}
+_JOBS_SAID = {None: "as the shop has it set", True: "whole in one run", False: "may lie across two runs"}
+
+
+def jobs_value(whole_jobs: bool | None) -> str:
+    """The choice as the form has it."""
+    return _JOBS[whole_jobs]
+
+
+def jobs_choices(whole_jobs: bool | None) -> list[tuple[str, str, bool]]:
+    """What may be chosen: value, words, whether it is."""
+    return [(value, _JOBS_SAID[choice], choice is whole_jobs) for choice, value in _JOBS.items()]
+
+
+make_spoken(__name__, de="tickets.german.film_pages")

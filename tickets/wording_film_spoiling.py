@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, ShopProblem
 from tickets.wording_floor import listed, pieces
 
@@ -85,3 +86,6 @@ def nothing_in_length(run: str, from_mm: float, to_mm: float) -> ShopProblem:
         f"No piece that is not lost already lies on run {run} from {from_mm:g} mm to {to}.",
         f"Look at the map, or at: filmdocket film show {run} --json",
     )
+
+
+make_spoken(__name__, de="tickets.german.film_spoiling")

@@ -388,4 +388,4 @@ def key_used(key: str) -> ShopProblem:
     )
 
 
-make_spoken(__name__, globals())
+make_spoken(__name__, de="tickets.german.floor")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from tickets.languages import make_spoken
 from tickets.places import CANCELLED, DISPATCHED, NEW, SPOILED
 from tickets.wording_floor import done_at, listed, pieces
 
@@ -18,6 +19,11 @@ def say_event(kind: str, subject: str, payload: Payload) -> str:
     """
     say = _SENTENCES.get(kind)
     return say(subject, payload) if say else f"{subject}: {kind.replace('-', ' ')}."
+
+
+def say_item(item: int, artwork: str) -> str:
+    """What something happened to, where it is an item."""
+    return f"item {item} ({artwork})"
 
 
 def _taken(subject: str, payload: Payload) -> str:
@@ -212,6 +218,14 @@ def _send_again(subject: str, payload: Payload) -> str:
     return f"The message to the customer of {subject} is sent once more: {payload.get('told', '')}."
 
 
+def _link_made(subject: str, _payload: Payload) -> str:
+    return f"The customer's link of {subject} was made."
+
+
+def _link_off(subject: str, _payload: Payload) -> str:
+    return f"The customer's link of {subject} was revoked."
+
+
 def _dropped(subject: str, _payload: Payload) -> str:
     return f"The question about {subject} was dropped: nothing of it is left."
 
@@ -271,8 +285,13 @@ _SENTENCES: Mapping[str, Callable[[str, Payload], str]] = {
     "mailed": _mailed,
     "not-mailed": _not_mailed,
     "send-again": _send_again,
+    "link-made": _link_made,
+    "link-off": _link_off,
     "question-dropped": _dropped,
     "closed": _closed,
     "reopened": _reopened,
 }
 KINDS: Sequence[str] = tuple(_SENTENCES)
+
+
+make_spoken(__name__, de="tickets.german.history")

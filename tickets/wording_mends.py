@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tickets.languages import make_spoken
+
 REPAIRS = "Repair it here"
 REPAIRS_HOW = (
     "Look at each before and after. Nothing is changed before you release it; the customer's file is kept."
@@ -69,3 +71,6 @@ def sent_in(artwork: str, order: str) -> str:
 def no_open_question(code: str) -> tuple[str, str]:
     """A question that was answered meanwhile, or never asked."""
     return f"No question about {code[:20]} is open.", "See the list of questions."
+
+
+make_spoken(__name__, de="tickets.german.mends")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 MESSAGES = "Messages"
 OF_ORDER, SHOW = "Order (empty: all)", "Show"
 NOTHING = "No message to a customer was written yet."
@@ -29,6 +31,11 @@ STANDINGS = {
 }
 
 
+def quoted(kind: str) -> str:
+    """A kind by its name."""
+    return f"“{KINDS[kind]}”"
+
+
 def kept(kind: str) -> str:
     """New words are used from now on."""
     return f"The words of “{KINDS[kind]}” are kept and used from now on."
@@ -39,3 +46,6 @@ def back_to_shipped(kind: str) -> str:
     return (
         f"The shipped words of “{KINDS[kind]}” are used again; your own are kept as messages/{kind}.old.txt."
     )
+
+
+make_spoken(__name__, de="tickets.german.messages")

@@ -8,6 +8,7 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from tickets import wording
+from tickets.languages import make_spoken
 from tickets.packing import Packed, PackLine, Print
 from tickets.wording_floor import listed
 
@@ -195,3 +196,6 @@ def say_parcel(parcel: PackedParcel) -> str:
     line = parcel_line(parcel.number, parcel.weight_kg, parcel.consignment, parcel.sscc)
     went = f"went with packing slip {parcel.slip}" if parcel.slip is not None else "waits for dispatch"
     return f"{line}  ·  {went}"
+
+
+make_spoken(__name__, de="tickets.german.packing")

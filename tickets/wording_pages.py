@@ -170,6 +170,36 @@ def standing_says(standing: str) -> str:
     return standing
 
 
+def inside(word: str) -> str:
+    """A word of these inside a line: "Waits for" becomes "waits for"."""
+    return word.lower()
+
+
+def station_label(station: str, label: str) -> str:
+    """What a station is called: the shop's own name for it, where it has one."""
+    return label or station
+
+
+def level_says(level: str) -> str:
+    """How grave a finding is."""
+    return level
+
+
+def check_says(check: str) -> str:
+    """What a finding is about."""
+    return check
+
+
+def role_says(role: str) -> str:
+    """What a device may do, in a word."""
+    return role
+
+
+def number(value: float, places: int) -> str:
+    """A number with so many decimals."""
+    return f"{value:.{places}f}"
+
+
 def all_done(station: str, count: int) -> str:
     """What stands on the big button: 40 pressed."""
     return f"{count} {done_at(station)}"
@@ -249,4 +279,4 @@ def certificate_lines(
     return lines
 
 
-make_spoken(__name__, globals())
+make_spoken(__name__, de="tickets.german.pages")

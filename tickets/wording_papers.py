@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
+from tickets.languages import make_spoken
 from tickets.wording_floor import pieces
 
 NOTHING_UNPRINTED = "Every ticket's paper is printed."
@@ -117,3 +118,6 @@ def print_state(paper: Paper, zone: ZoneInfo) -> str:
 
 def _tickets(count: int) -> str:
     return "1 ticket" if count == 1 else f"{count} tickets"
+
+
+make_spoken(__name__, de="tickets.german.papers")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, NotFound, ShopProblem
 
 
@@ -98,3 +99,6 @@ def which_parcel(named: str) -> BadInput:
         f"“{named}” names no parcel.",
         "Name it by order and number, such as OB-1042/2.",
     )
+
+
+make_spoken(__name__, de="tickets.german.parcels")

@@ -34,6 +34,7 @@ SIGNED_OUT = "You are signed out."
 WAIT_WORD = "Wait {n} s"
 
 # What is wrong
+TYPE_IT = "Type it."
 TYPE_PIN = "Type it again: digits only. It was not counted as a wrong one."
 PIN_TOO_PLAIN = "This PIN is among the first that anybody tries."
 CHOOSE_ANOTHER_PIN = "Choose another: not one digit throughout, not 1234 or 8765."
@@ -155,4 +156,4 @@ def _quoted(name: str) -> str:
     return f"'{name}'" if " " in name else name
 
 
-make_spoken(__name__, globals())
+make_spoken(__name__, de="tickets.german.people")

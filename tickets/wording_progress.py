@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from tickets.languages import make_spoken
 from tickets.places import CANCELLED, DISPATCHED
 from tickets.standing import Standing
 from tickets.wording_where import say_day, say_time
@@ -76,3 +77,6 @@ def link_revoked(order: str, *, was_there: bool) -> str:
 def link_made(order: str) -> str:
     """What the order's page says."""
     return f"The customer's link of {order} works now."
+
+
+make_spoken(__name__, de="tickets.german.progress")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from tickets.languages import make_spoken
 from tickets.problems import BadInput, ShopProblem
 from tickets.wording_floor import listed
 from tickets.wording_where import say_day, say_time
@@ -139,3 +140,6 @@ def _share(holds: float) -> str:
 def _named(told: Sequence[str]) -> str:
     more = len(told) - _MOST_NAMED
     return listed([*told[:_MOST_NAMED], *([f"{more} more"] if more > 0 else [])])
+
+
+make_spoken(__name__, de="tickets.german.promise")

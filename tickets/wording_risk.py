@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tickets.forecast.changes import Change, Hands, Help
+from tickets.languages import make_spoken
 from tickets.wording_where import say_expected, say_time
 
 if TYPE_CHECKING:
@@ -61,3 +62,6 @@ def say_risk(due_at: datetime, latest: datetime, now: datetime, zone: ZoneInfo) 
 def say_more(more: int) -> str:
     """Orders at risk that are not listed."""
     return f"And {more:,} more."
+
+
+make_spoken(__name__, de="tickets.german.risk")

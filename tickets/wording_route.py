@@ -28,4 +28,4 @@ def no_such_station(station: str, near: str, stations: Sequence[str]) -> BadInpu
     )
 
 
-make_spoken(__name__, globals())
+make_spoken(__name__, de="tickets.german.route")

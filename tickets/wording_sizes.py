@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tickets.film.advice import Advice
+from tickets.languages import make_spoken
 from tickets.problems import ShopProblem
 
 
@@ -47,3 +48,6 @@ def size_too_late(code: str) -> ShopProblem:
         f"Pieces of {code} are in a film run, or further on already: its size stays.",
         f"If they are only planned, take them out first: filmdocket film take-out {code}",
     )
+
+
+make_spoken(__name__, de="tickets.german.sizes")

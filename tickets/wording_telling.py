@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
+from tickets.languages import make_spoken
 from tickets.problems import NotFound, ShopProblem
 
 
@@ -162,3 +163,6 @@ def server_away(why: str) -> str:
 def file_is_away(name: str) -> str:
     """The message's file is gone."""
     return f"{name} is no longer in the outbox."
+
+
+make_spoken(__name__, de="tickets.german.telling")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from intake.facts import Detail, Gamut, Vanishing
+from tickets.languages import make_spoken
 
 MANY = 40  # places are looked up no further than so
 
@@ -392,3 +393,6 @@ def live_text(fonts: list[str], x_mm: float | None, size_pt: float | None, limit
     if size_pt is not None:
         do.append("set the small text larger" if do else "Set the small text larger")
     return Words(" ".join(says), f"{', and '.join(do)}; or tell us to print it as it is.")
+
+
+make_spoken(__name__, de="intake.german.checks")

@@ -2,29 +2,22 @@
 
 from __future__ import annotations
 
-import time
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
 from intake.commands import film_files
+from intake.commands.film_finishing import finish
+from intake.commands.film_planning import SecondsOption, effort_of, plan, say_making
 from intake.commands.options import (
     ByOption,
     JsonOption,
     ShopOption,
     open_asked,
-    print_aside,
     print_json,
     print_lines,
 )
 
-if TYPE_CHECKING:
-    from tickets.film.outlined import Outlines
-    from tickets.lookup.film_plan import Effort, Proposal
-
-SecondsOption = Annotated[
-    float, typer.Option("--seconds", min=0.0, max=600.0, help="Look for a shorter layout so long.")
-]
 RunArgument = Annotated[str, typer.Argument(help="The code of a film run, as typed or scanned.")]
 TicketArgument = Annotated[str, typer.Argument(help="A ticket code, as typed or scanned.")]
 EitherArgument = Annotated[str, typer.Argument(help="The code of a film run or of a ticket.")]
@@ -37,6 +30,7 @@ def add_commands(app: typer.Typer) -> None:
         (plan, "Lay what waits at print on film, run by run.", "plan --seconds 10"),
         (runs, "List the film runs that are planned, released or on the line.", "runs"),
         (show, "Show one film run: whose pieces lie on it, and where.", "show R3K7M"),
+        (finish, "Lay a planned run closer, by the outlines of its pieces.", "finish R3K7M --seconds 60"),
         (drop, "Give up a film run that is not printed.", "drop R3K7M"),
         (spoil, "Book pieces on a run as spoiled.", "spoil R3K7M --from-mm 1200 --to-mm 1450 --why banding"),
         (
@@ -57,40 +51,6 @@ def add_commands(app: typer.Typer) -> None:
         name="film",
         help="Film: what to print together.",
         epilog="Example: filmdocket film plan --seconds 10",
-    )
-
-
-def plan(
-    seconds: SecondsOption = 2.0,
-    lay: Annotated[
-        bool, typer.Option("--lay", help="Book it: each run gets a code, and its pieces lie in it.")
-    ] = False,
-    by: ByOption = "",
-    shop: ShopOption = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Lay the loose pieces that wait at the first station: kinds of film apart, rush first, then as due."""
-    from intake.film.outlines import open_outlines
-    from tickets import wording_film as wording
-    from tickets.lookup.film_plan import propose_plan
-
-    with open_asked(shop) as opened:
-        with open_outlines(opened, _making) as outlines:
-            proposal = propose_plan(opened.store, opened.settings, _effort(seconds, outlines))
-        codes = opened.ledger.keep_film_plan(proposal.keep, by) if lay else []
-        currency = opened.settings.money.currency
-    codes = codes or [run.code for run in proposal.keep.runs]
-    if as_json:
-        print_json(_as_json(proposal, codes))
-        return
-    layouts = proposal.whole.layouts
-    print_lines(
-        wording.plan_in_short(proposal.whole, len(proposal.jobs)),
-        *wording.kept_as_planned(proposal.keep, proposal.replan.moved, proposal.replan.gone),
-        *(wording.run_in_short(at + 1, run, codes[at]) for at, run in enumerate(layouts)),
-        *wording.not_laid(proposal.whole.unlaid),
-        *wording.smaller_saves(proposal.advice, currency),
-        wording.laid(codes, is_booked=lay, is_changing=proposal.keep.is_changing),
     )
 
 
@@ -239,8 +199,8 @@ def move(
 
     ticket, target = read_code(code), read_code(run)
     with open_asked(shop) as opened:
-        with open_outlines(opened, _making) as outlines:
-            effort = _effort(seconds, outlines)
+        with open_outlines(opened, say_making) as outlines:
+            effort = effort_of(seconds, outlines)
             found = propose_move(opened.store, opened.settings, ticket, target, effort)
         opened.ledger.keep_film_plan(found.keep, by, {ticket: target})
     length_mm = next(kept.layout.length_mm for kept in found.keep.runs if kept.code == target)
@@ -256,65 +216,7 @@ def take_out(code: TicketArgument, by: ByOption = "", shop: ShopOption = None) -
 
     ticket = read_code(code)
     with open_asked(shop) as opened:
-        with open_outlines(opened, _making) as outlines:
+        with open_outlines(opened, say_making) as outlines:
             rest = propose_taking_out(opened.store, opened.settings, ticket, outlines)
         opened.ledger.keep_film_plan(rest, by, {ticket: ""})
     print_lines(wording.taken_out(ticket))
-
-
-def _effort(seconds: float, outlines: Outlines) -> Effort:
-    from tickets.lookup.film_plan import Effort
-
-    return Effort(seconds, time.monotonic, outlines=outlines)
-
-
-def _making(count: int) -> None:
-    from tickets.wording_film_pages import making_outlines
-
-    print_aside(making_outlines(count))
-
-
-def _as_json(proposal: Proposal, codes: list[str]) -> dict[str, Any]:
-    """The plan for programs: lengths in mm, every piece with its place."""
-    replan, whole = proposal.replan, proposal.whole
-    return {
-        "metres": round(whole.metres, 3),
-        "rows_metres": round(whole.rows_mm / 1000, 3),
-        "inked_share": round(whole.inked_share, 4),
-        "cutting_minutes": round(whole.minutes, 1),
-        "moved": replan.moved,
-        "gone": replan.gone,
-        "runs": [
-            {
-                "run": code or None,
-                "changed": kept.is_changed,
-                "film": layout.film,
-                "way": str(layout.way),
-                "length_mm": round(layout.length_mm, 2),
-                "pieces": [
-                    {
-                        "code": p.code,
-                        "x_mm": round(p.x_mm, 2),
-                        "y_mm": round(p.y_mm, 2),
-                        "turned": p.turned,
-                        "spare": p.spare,
-                    }
-                    for p in layout.placements
-                ],
-            }
-            for code, kept, layout in zip(codes, proposal.keep.runs, whole.layouts, strict=True)
-        ],
-        "unlaid": [{"code": one.job.code, "why": str(one.why)} for one in whole.unlaid],
-        "advice": [
-            {
-                "code": one.advice.code,
-                "width_mm": round(one.advice.width_mm, 1),
-                "height_mm": round(one.advice.height_mm, 1),
-                "across": list(one.advice.across),
-                "saved_mm": round(one.advice.saved_mm, 1),
-                "saved_money": round(one.advice.saved_money, 2),
-                "agreed_before": one.is_agreed,
-            }
-            for one in proposal.advice
-        ],
-    }

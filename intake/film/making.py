@@ -21,6 +21,7 @@ from intake.shop import Shop
 from tickets import wording_film_file as wording
 from tickets.film.model import StoredRun, Way
 from tickets.film.placing import ArtKey, art_key
+from tickets.languages import as_the_house_speaks
 from tickets.paper.film.art import BrokenArt, read_list
 from tickets.paper.film.run_file import DrawnPage, DrawnRun, Look, draw_run
 from tickets.paper.fonts import load_fonts
@@ -64,6 +65,7 @@ def run_path(shop: Shop, run: str, more: str = ".pdf") -> Path:
     return shop.papers / RUNS / f"{run}{more}"
 
 
+@as_the_house_speaks()
 def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
     """Make and prove the file of a run; until it is proved, what was there before stands.
 

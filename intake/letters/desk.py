@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from intake.durable import write_whole
 from intake.letters.specimens import SPECIMENS
 from intake.letters.templating import FOLDER, KINDS, Template, find_template, try_text
 from intake.naming import safe_name
 from intake.shop import Shop
+from tickets.languages import as_the_house_speaks, retold
 from tickets.problems import NotFound
 from tickets.web.letters import KindOfLetter, Specimen
 
@@ -20,6 +22,7 @@ class ShopLetters:
 
     shop: Shop
 
+    @as_the_house_speaks()
     def kinds(self) -> tuple[KindOfLetter, ...]:
         """Every kind with its words: the shop's own also where they cannot be used, to be mended."""
         return tuple(self._kind(kind) for kind in KINDS)
@@ -34,13 +37,15 @@ class ShopLetters:
             own = trial.template.text
         return KindOfLetter(kind, own, is_own=True, wrong=trial.problem.says)
 
+    @as_the_house_speaks()
     def specimens(self, kind: str, text: str) -> tuple[Specimen, ...]:
         """What words say of each specimen. Raises ShopProblem `template-wrong`."""
         _require(kind)
         template = Template(kind, _plain(text))
-        made = (template.words(facts) for facts in SPECIMENS[kind])
+        made = (template.words(facts) for facts in in_words(SPECIMENS[kind]))
         return tuple(Specimen(words.subject, words.body) for words in made)
 
+    @as_the_house_speaks()
     def save(self, kind: str, text: str) -> None:
         """Keep words that work as `messages/<kind>.txt`; what they replace becomes `<kind>.old.txt`.
 
@@ -55,6 +60,7 @@ class ShopLetters:
             write_whole(path.with_suffix(".old.txt"), path.read_bytes())
         write_whole(path, content)
 
+    @as_the_house_speaks()
     def use_shipped(self, kind: str) -> None:
         """Put the shop's own words aside."""
         _require(kind)
@@ -68,6 +74,15 @@ class ShopLetters:
             return (self.shop.outbox / safe_name(order) / safe_name(name)).read_bytes()
         except (FileNotFoundError, NotADirectoryError):
             return b""
+
+
+def in_words(facts: Any) -> Any:
+    """The specimens in the language that is spoken."""
+    if isinstance(facts, str):
+        return retold(facts)
+    if isinstance(facts, dict):
+        return {name: in_words(value) for name, value in facts.items()}
+    return type(facts)(in_words(one) for one in facts) if isinstance(facts, list | tuple) else facts
 
 
 def _path(shop: Shop, kind: str) -> Path:

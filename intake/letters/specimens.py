@@ -51,6 +51,7 @@ SPECIMENS: dict[str, tuple[dict[str, Any], ...]] = {
             "parcels": 2,
             "collected_by": "",
             "only_numbers": False,
+            "is_rest": False,
         },
         {
             **_BARE,
@@ -59,6 +60,7 @@ SPECIMENS: dict[str, tuple[dict[str, Any], ...]] = {
             "parcels": 0,
             "collected_by": "Tom",
             "only_numbers": False,
+            "is_rest": True,
         },
         {
             **_FULL,
@@ -67,6 +69,7 @@ SPECIMENS: dict[str, tuple[dict[str, Any], ...]] = {
             "parcels": 1,
             "collected_by": "",
             "only_numbers": True,
+            "is_rest": False,
         },
     ),
     "late": (

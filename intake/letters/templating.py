@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from intake.letters.specimens import SPECIMENS
+from tickets.languages import spoken
 from tickets.problems import ShopProblem
 
 if TYPE_CHECKING:
@@ -69,8 +70,9 @@ class Trial:
 
 
 def shipped_template(kind: str) -> Template:
-    """The template that comes with the program."""
-    return Template(kind, (SHIPPED / f"{kind}.txt").read_text("utf-8"))
+    """The template that comes with the program, in the language that is spoken."""
+    own = SHIPPED / spoken() / f"{kind}.txt"
+    return Template(kind, (own if own.is_file() else SHIPPED / f"{kind}.txt").read_text("utf-8"))
 
 
 def find_template(folder: Path, kind: str) -> Trial:

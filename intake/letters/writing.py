@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,10 +14,11 @@ from intake.letters.templating import Template, find_template
 from intake.naming import in_log, safe_name
 from intake.shop import Shop
 from tickets import wording
+from tickets.languages import as_the_house_speaks
 from tickets.ledger.links import LinkBook
 from tickets.lookup import order_answer
 from tickets.lookup.items import items_of
-from tickets.lookup.packing import order_ship_to, sent_with
+from tickets.lookup.packing import SlipAnswer, order_ship_to, order_slips, sent_with
 from tickets.lookup.telling import TellingAnswer, dispatched_by, due_tellings
 from tickets.wording_floor import listed
 
@@ -48,6 +49,7 @@ def message_file(due: TellingAnswer) -> str:
     return f"{due.kind}.eml" if due.kind == "received" else f"{due.kind}-{safe_name(due.about)}.eml"
 
 
+@as_the_house_speaks()
 def _write_message(shop: Shop, due: TellingAnswer) -> Path:
     from intake.report.message import Envelope, compose_mail, recipient_of
 
@@ -117,7 +119,7 @@ def facts_of(shop: Shop, due: TellingAnswer, order: OrderAnswer) -> dict[str, An
 
 
 def _dispatch_facts(shop: Shop, due: TellingAnswer) -> dict[str, Any]:
-    """The parcels' numbers, who came, and whether only the numbers are news."""
+    """The parcels' numbers, who came, whether it is the rest, and whether only the numbers are news."""
     slips = sent_with(shop.store, list(due.facts["scans"]))
     numbers = [_one_line(p.consignment) for slip in slips for p in slip.parcels if p.consignment]
     who = [_one_line(slip.collected_by) for slip in slips if slip.collected_by]
@@ -126,7 +128,14 @@ def _dispatch_facts(shop: Shop, due: TellingAnswer) -> dict[str, Any]:
         "parcels": sum(len(slip.parcels) for slip in slips),
         "collected_by": listed(list(dict.fromkeys(who))),
         "only_numbers": "slip" in due.facts,
+        "is_rest": _went_before(shop, due.order, slips),
     }
+
+
+def _went_before(shop: Shop, order: str, slips: Sequence[SlipAnswer]) -> bool:
+    """Whether something of the order left the house before these dispatches."""
+    first = min((slip.number for slip in slips), default=0)
+    return any(slip.voided_at is None and slip.number < first for slip in order_slips(shop.store, order))
 
 
 def _ship_to(shop: Shop, order: str) -> list[str]:

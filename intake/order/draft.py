@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any, NamedTuple
 
@@ -10,6 +11,7 @@ from config.settings import Settings
 from intake.facts import Finding, Level
 from intake.order import ItemDocument, OrderDocument
 from intake.order.fields import expand_pages
+from tickets.languages import retold
 from tickets.requests import ItemDraft, OrderDraft
 
 
@@ -110,7 +112,10 @@ def order_queries(document: OrderDocument, settings: Settings, now: datetime) ->
     Two sizes that disagree with the artwork's shape are a question about the artwork, and judged with it.
     """
     return [
-        tuple(_item_queries(document, at, settings)) + tuple(_due_query(document, settings, now))
+        tuple(
+            replace(asked, says=retold(asked.says), do=retold(asked.do))
+            for asked in (*_item_queries(document, at, settings), *_due_query(document, settings, now))
+        )
         for at in range(len(document.items))
     ]
 

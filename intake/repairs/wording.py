@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickets.languages import make_spoken
+
 
 def trimmed(margins_mm: tuple[float, float, float, float], size_mm: tuple[float, float]) -> str:
     """Margins cut off: left, top, right, bottom in mm of the print before; size in mm after."""
@@ -77,3 +79,6 @@ def too_large(megapixels: float, most: float) -> tuple[str, str]:
     """A picture that is too large to be repaired here."""
     says = f"The artwork has {megapixels:.0f} megapixels; at most {most:.0f} can be repaired here."
     return says, "Please mend it in the program that it was made in."
+
+
+make_spoken(__name__, de="intake.german.repairs")

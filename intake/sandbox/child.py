@@ -20,6 +20,7 @@ from intake.naming import in_log
 from intake.preflight import PreflightJob, refused
 from intake.sandbox import jobobject
 from intake.sandbox.wire import BrokenFrame, answer_from_json, job_as_json, read_frame, write_frame
+from tickets.languages import spoken
 from tickets.problems import ArtworkRefused, SetupProblem
 
 log = logging.getLogger(__name__)
@@ -113,7 +114,7 @@ class Child:
         """Whether the worker took the job up; one that had ended before did not: no fault of the file."""
         assert self.process.stdin is not None
         try:
-            write_frame(self.process.stdin, job_as_json(job))
+            write_frame(self.process.stdin, {**job_as_json(job), "language": spoken()})
         except OSError:
             return False
         return self._read() is not None

@@ -18,6 +18,7 @@ from intake.facts import Preflight
 from intake.preflight import PreflightJob
 from intake.sandbox import confine
 from intake.sandbox.wire import answer_as_json, job_from_json, read_frame, write_frame
+from tickets.languages import speak
 
 # A terminal or a service manager sends these to every process of the shop: the parent acts on them, and ends
 # its workers when their work is done. One that ended by itself would look as if the file had crashed it.
@@ -45,6 +46,7 @@ def serve(answer: Answer, load: Callable[[], None]) -> None:
     for job in iter(_jobs_of(source).get, None):
         write_frame(sink, {"begun": True})  # from here on the end of this process is the file's doing
         confine.allow_cpu(cpu_seconds)
+        speak(job.pop("language"))
         if not _answer_one(answer, job_from_json(job), sink):
             return
 

@@ -63,6 +63,19 @@ def test_who_collected_it_is_confirmed(bench: Bench) -> None:
     assert "Consignment" not in body
 
 
+def test_what_goes_last_is_told_as_the_rest(bench: Bench) -> None:
+    """After a part has gone, in the subject and in the sentence."""
+    code = pressed(bench)
+    bench.wall += timedelta(hours=1)
+    send_now(bench, code, good=1, part=True, why="needed on Friday")
+    assert read(bench, written(bench)[0])[0] == "Order OB-1: a part of it has left our house"
+    bench.wall += timedelta(hours=1)
+    send_now(bench, code)
+    subject, body = read(bench, written(bench)[0])
+    assert subject == "Order OB-1: the rest of it has left our house"
+    assert "The rest of your order OB-1 has left our house:" in body
+
+
 def test_being_ready_names_no_shelf_and_nothing_else_of_ours(bench: Bench) -> None:
     """The shelf, codes and stations are the shop's own."""
     code = pressed(bench)

@@ -102,7 +102,7 @@ def test_indexes_of_earlier_books_take_new_rows_in_at_once(postgres_server: Serv
             text("INSERT INTO search_words (word) SELECT 'otter' || n FROM generate_series(1, 50) n")
         )
         migrate(connection)
-        made: dict[str, list[str]] = dict(connection.execute(text(POSTGRESQL_INDEX_OPTIONS)).tuples().all())
+        made = {row[0]: row[1] for row in connection.execute(text(POSTGRESQL_INDEX_OPTIONS))}
         assert made == {name: ["fastupdate=off"] for name in POSTGRESQL_INDEXES}
         waiting = text("SELECT gin_clean_pending_list('ix_search_trigrams'::regclass)")
         assert connection.execute(waiting).scalar() == 0

@@ -70,6 +70,17 @@ def test_a_large_ticket_is_shared_by_two(books: Store) -> None:
     assert told["says"].startswith("with one more at press it is ready at the latest ")
 
 
+def test_more_hands_are_named_only_where_the_order_still_comes_to(books: Store) -> None:
+    """Pieces beyond a station gain nothing by hands there, whatever happens to the orders around them."""
+    desk = FrontDesk(books)
+    for number in range(6):
+        (code,) = desk.take(f"OB-{number + 1}", items=[item(f"{number}.png", 200)], due="2026-12-01")
+        desk.scan(code, "print", "powder")
+    helps = [asked(desk, f"OB-{number + 1}").as_json()["helps"] for number in range(6)]
+    assert any(helps)
+    assert {one["station"] for one in helps if one and one["change"] == "hands"} <= {"cure", "press"}
+
+
 def test_a_rush_job_tells_whom_it_would_make_late(books: Store) -> None:
     """The order that just fits its day is named as a number beside the help, in words and in the JSON."""
     desk = FrontDesk(books)

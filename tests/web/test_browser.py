@@ -9,9 +9,8 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
-from playwright.sync_api import Browser, Page, expect  # noqa: E402 - after the question
+from playwright.sync_api import Browser, Page, Route, expect  # noqa: E402 - after the question
 
-from intake.papers import write_due_papers  # noqa: E402
 from tests.web.browsers import Served, find_chromium, type_scan, wait_for  # noqa: E402
 from tests.web.test_drop import thin_art  # noqa: E402
 
@@ -92,6 +91,29 @@ def test_a_scanner_types_anywhere(served: Served, browser: Browser, ending: str)
     expect(page.locator("#done")).to_contain_text("40")
     expect(page.locator("#waiting")).to_contain_text("Nothing waits here.")
     assert said == []
+
+
+def test_what_is_typed_while_the_page_is_coming_is_not_lost(served: Served, browser: Browser) -> None:
+    """Scripts that come late find what was typed meanwhile; a scan over a reload is whole."""
+    early, parted = served.shop.take("OB-1"), served.shop.take("OB-2")
+    page = served.let_in(browser)
+    waiting: list[Route] = []
+    page.route("**/static/scan.js", lambda route: waiting.append(route))
+    page.goto(f"{served.address}/at/print", wait_until="commit")
+    page.wait_for_selector("#waiting", state="attached")
+    type_scan(page, early)
+    page.keyboard.type(parted[:3])
+    wait_for(lambda: bool(waiting))
+    waiting[0].continue_()
+    expect(page.locator("#answer")).to_contain_text(f"40 pieces of {early}")
+    expect(page.locator("#typed")).to_have_text(parted[:3])
+    page.unroute("**/static/scan.js")
+    page.reload()
+    type_scan(page, parted[3:])
+    expect(page.locator("#answer")).to_contain_text(f"40 pieces of {parted}")
+    page.reload()
+    expect(page.locator("#typed")).to_have_text("")
+    assert served.shop.waiting("OB-1")["powder"] == served.shop.waiting("OB-2")["powder"] == 40
 
 
 def test_a_number_before_the_scan_is_the_number_of_pieces(served: Served, browser: Browser) -> None:
@@ -268,65 +290,6 @@ DROPPED = """(text) => {
   document.body.dispatchEvent(new DragEvent("drop", told));
 }"""
 LOOKS = (Path(__file__).parent / "looks.js").read_text("utf-8")
-PAGES = [
-    "/",
-    "/drop",
-    "/at/print",
-    "/where?words=otter",
-    "/promise?quantity_1=120&width_mm_1=90",
-    "/orders/OB-1",
-    "/queries",
-    "/papers?order=OB-2",
-    "/devices",
-    "/people",
-    "/sign-in",
-    "/sign-in?name=Tomek",
-    "/kept",
-    "/messages",
-    "/messages/words/dispatched",
-    "/t/{code}",
-]
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_page_fits_a_narrow_phone_and_can_be_touched(
-    served: Served, browser: Browser, scheme: str
-) -> None:
-    """At 320 px nothing runs over the side; what is pressed is 44 px tall; words stand out."""
-    code = served.shop.take("OB-1", verdict="query", customer_name="Mid-Moorland Long-Distance Walkers")
-    served.shop.take("OB-2", customer_name="Mid-Moorland Long-Distance Walkers")
-    write_due_papers(served.shop.shop)
-    served.shop.web.people.set_pin("Tomek", "4071")
-    page = served.let_in(browser, "owner", "phone")
-    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-    for path in [*PAGES, served.shop.web.links.make("OB-1").at("")]:
-        page.goto(served.address + path.format(code=code))
-        assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
-        small = page.evaluate(f"({LOOKS}).tooSmall()")
-        assert small == [], path
-        assert page.evaluate(f"({LOOKS}).tooFaint()") == [], path
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", ["phone", "desktop"])
-def test_an_accessibility_engine_finds_nothing(
-    served: Served, browser: Browser, scheme: str, size: str
-) -> None:
-    """axe-core has nothing to say of any page, nor of the one that lets a device in."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed").Axe()
-    code = served.shop.take("OB-1", verdict="query")
-    done = served.shop.take("OB-2", rush=True)
-    write_due_papers(served.shop.shop)
-    served.shop.scan(done, "print")
-    served.shop.web.people.set_pin("Tomek", "4071")
-    page = served.let_in(browser, "owner", size)
-    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
-    link = served.shop.web.links.make("OB-1").at("")
-    for path in [*PAGES, "/pair", "/no-such-page", f"/t/{done}", link, "/o/wrong"]:
-        page.goto(served.address + path.format(code=code))
-        found = axe.run(page).response["violations"]
-        told = [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found]
-        assert told == [], path
 
 
 def test_a_ticket_is_scanned_by_keyboard_alone(served: Served, browser: Browser) -> None:

@@ -41,22 +41,3 @@ def test_the_desk_plans_and_changes_the_film(served: Served, browser: Browser) -
     expect(page.get_by_role("status")).to_contain_text("start again at print")
     expect(page.get_by_text("No run is planned, released or on the line.")).to_be_visible()
     assert said == []
-
-
-@pytest.mark.parametrize(("scheme", "size"), [("light", "phone"), ("dark", "desktop")])
-def test_the_film_page_is_fit_for_everybody(served: Served, browser: Browser, scheme: str, size: str) -> None:
-    """An accessibility engine finds nothing; nothing is too small to touch or sticks out of a phone."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed").Axe()
-    served.shop.take("OB-1")
-    page = served.let_in(browser, "owner", size)
-    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
-    page.goto(f"{served.address}/film/plan")
-    page.get_by_role("button", name="Lay it").click()
-    expect(page.get_by_role("status")).to_contain_text("Booked")
-    served.shop.take("OB-2")
-    page.goto(f"{served.address}/film/plan")
-    found = axe.run(page).response["violations"]
-    assert [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found] == []
-    assert page.evaluate(f"{LOOKS}.tooSmall()") == []
-    assert page.evaluate(f"{LOOKS}.tooFaint()") == []
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")

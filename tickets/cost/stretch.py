@@ -60,14 +60,15 @@ def area_with_gap_mm2(shape: Shape, gap_mm: float) -> float:
 
 
 def stretch_of_layout(layout: Layout, pieces: Mapping[str, Piece], cost: Cost) -> Stretch:
-    """A run as the planner laid it, with a whole run's lead and set-up. Raises KeyError for a job unknown."""
+    """A run as the planner laid it, with its set-up and, off the roll, its lead. Raises KeyError."""
     jobs = tuple(
         Laid(code, count, area_with_gap_mm2(pieces[code].shape, cost.gap_mm), pieces[code].ink)
         for code, count in sorted(layout.counts().items())
     )
     count = sum(job.pieces for job in jobs)
     cutting = layout.cutting_minutes or count * cost.cut_seconds / 60
-    return Stretch(jobs, layout.length_mm, cost.lead_mm, cost.run_minutes, cutting)
+    lead_mm = 0.0 if layout.is_sheet else cost.lead_mm
+    return Stretch(jobs, layout.length_mm, lead_mm, cost.run_minutes, cutting)
 
 
 def stretch_in_rows(jobs: Mapping[str, tuple[int, Piece]], printable_mm: float, cost: Cost) -> Stretch:

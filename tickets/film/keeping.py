@@ -76,7 +76,7 @@ def keep_runs(
 
 
 def _in_common(one: Layout, other: Layout) -> int:
-    if one.film != other.film or one.width_mm != other.width_mm:
+    if (one.film, one.width_mm, one.is_sheet) != (other.film, other.width_mm, other.is_sheet):
         return 0
     theirs = other.counts()
     return sum(min(count, theirs.get(code, 0)) for code, count in one.counts().items())

@@ -88,6 +88,7 @@ class Layout:
     cutting_minutes: float = 0.0
     is_straight_cut: bool = True
     run: str = ""
+    is_sheet: bool = False
 
     def counts(self) -> Mapping[str, int]:
         """How many pieces of each ticket lie on it, spares too."""
@@ -148,6 +149,7 @@ class StoredRun:
     planned_at: datetime | None = None
     released_at: datetime | None = None
     released_by: str = ""
+    is_sheet: bool = False  # not a stretch of roll: it stays so long, and has no lead
 
     def layout(self) -> Layout:
         """The same as the planner has it; pieces that were lost too."""
@@ -162,6 +164,7 @@ class StoredRun:
             self.cutting_minutes,
             self.is_straight_cut,
             self.code,
+            self.is_sheet,
         )
 
 

@@ -163,7 +163,15 @@ def layout_of(placements: Sequence[Placement], way: Way, jobs: Mapping[str, Job]
     boxes = boxes_of(placements, jobs)
     length_mm = rules.run_mm if rules.is_sheet else float(boxes[:, 3].max()) + rules.edge_mm
     first = jobs[placements[0].code]
-    layout = Layout(first.film, rules.printable_mm, length_mm, tuple(placements), way, run=first.pinned_run)
+    layout = Layout(
+        first.film,
+        rules.printable_mm,
+        length_mm,
+        tuple(placements),
+        way,
+        run=first.pinned_run,
+        is_sheet=rules.is_sheet,
+    )
     inked = sum(area_of(jobs[code].shape) * count for code, count in layout.counts().items())
     return replace(
         layout,

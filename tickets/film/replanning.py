@@ -11,6 +11,7 @@ from tickets.film.lots import laid_copies
 from tickets.film.model import Job, Layout, Placement, Rules
 from tickets.film.planning import Plan, layout_of, plan_film
 
+SAME_MM = 0.01
 LEAST_KEPT = 0.8  # a run that lost more of its ink, or is shorter than this share, is laid anew
 
 
@@ -46,7 +47,7 @@ def replan_film(
     Printed runs are never touched. A planned run keeps every piece that is still wanted where it lies; it
     is laid anew if it lost more than a fifth of its ink, if it is the last of its kind and short and more
     pieces of that kind wait (so that they may join it), or if a ticket was pinned to it. A run whose code
-    is among the `pinned`, and one of another width, loses what is gone and is never laid anew.
+    is among the `pinned`, and one on other film or sheets, loses what is gone and is never laid anew.
     """
     by_code = {job.code: job for job in jobs}
     wanted = _wanted(jobs, printed)
@@ -62,22 +63,32 @@ def replan_film(
         now
         for number, (before, now) in enumerate(zip(planned, pruned, strict=True))
         if now
-        and now.run not in open_runs
+        and (now.run not in open_runs or not is_alike(now, rules))
         and (
             now.run in pinned
-            or now.width_mm != rules.printable_mm
+            or not is_alike(now, rules)
             or (
                 _inked(now) >= LEAST_KEPT * _inked(before)
                 and not _may_be_joined(now, last[now.film] == number and now.film in short_of, rules)
             )
         )
     ]
-    joined = _pinned_along(jobs, [layout for layout in pruned if layout and layout.run in open_runs])
+    joined = _pinned_along(jobs, [x for x in pruned if x and x.run in open_runs and is_alike(x, rules)])
     plan = plan_film(joined, rules, fixed=[*printed, *kept], **options)
     before_count = _counted(planned)
     still = _counted([layout for layout in pruned if layout])
     moved = sum((still - _counted(kept)).values())
     return Replan(tuple(kept), plan, moved, sum((before_count - still).values()))
+
+
+def is_alike(layout: Layout, rules: Rules) -> bool:
+    """Whether a run is one of those that these rules lay: as wide, and on the roll or on such a sheet."""
+    is_so_long = not rules.is_sheet or abs(layout.length_mm - rules.run_mm) < SAME_MM
+    return (
+        abs(layout.width_mm - rules.printable_mm) < SAME_MM
+        and layout.is_sheet == rules.is_sheet
+        and is_so_long
+    )
 
 
 def _may_be_joined(layout: Layout, is_asked: bool, rules: Rules) -> bool:
@@ -123,10 +134,14 @@ def _may_lie(job: Job, layout: Layout) -> bool:
 
 
 def _relaid(layout: Layout, rest: Sequence[Placement], jobs: Mapping[str, Job], rules: Rules) -> Layout:
-    if layout.width_mm == rules.printable_mm:
-        return replace(layout_of(rest, layout.way, jobs, rules), run=layout.run)
-    own = replace(rules, printable_mm=layout.width_mm, run_mm=layout.length_mm, is_sheet=True)
+    own = rules if is_alike(layout, rules) else rules_of_run(layout, rules)
     return replace(layout_of(rest, layout.way, jobs, own), run=layout.run)
+
+
+def rules_of_run(layout: Layout, rules: Rules) -> Rules:
+    """The rules with a run's own width and, of a sheet, its length."""
+    run_mm = layout.length_mm if layout.is_sheet else max(rules.run_mm, layout.length_mm)
+    return replace(rules, printable_mm=layout.width_mm, run_mm=run_mm, is_sheet=layout.is_sheet)
 
 
 def _named_anew(jobs: Sequence[Job], layouts: Iterable[Layout | None]) -> set[str]:

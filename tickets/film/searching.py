@@ -5,18 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from tickets.film.beams import Beam, Leaning
 from tickets.film.cutting import cutting_minutes
 from tickets.film.effort import Effort
 from tickets.film.items import Catalogue, Item
 from tickets.film.laying import Draft, Runner, Taste
 from tickets.film.lots import Lot
 from tickets.film.model import Job, Placement, Rules, Way
+from tickets.film.piling import Piler
 from tickets.film.profiles import COLUMN_MM, STEP_MM
 from tickets.film.rows import best_stance, lay_rows, rows_mm
+from tickets.film.shortening import shorten
 
 # What tries prefer (low, large): found on days of an invented shop (`tests/bench/film_days.py`).
 TASTES = ((4.0, 0.0), (1.0, 0.0), (12.0, 0.1), (4.0, 0.1))
-FEW = 3  # lots open at once where time is short
+LEANINGS = (
+    Leaning(large=0.05, is_share=True, is_fixed=True),
+    Leaning(is_share=True, is_fixed=True),
+    Leaning(corners=0.05, large=0.05, is_share=True, is_fixed=True),
+    Leaning(is_share=True),
+)
+KEPT = (2, 16, 64)  # strips that a search of plain boxes keeps at each step, a round each
 A_TRY_NEEDS = 0.2  # seconds for one run with many lots open, about
 
 
@@ -30,11 +39,13 @@ class Laid:
 
 @dataclass(frozen=True, slots=True)
 class _Arm:
-    """One way of trying: the items of which catalogue, with which taste."""
+    """One way of trying: piece after piece of a catalogue with a taste, or so many strips `kept`."""
 
     way: Way
     taste: Taste
-    catalogue: str
+    catalogue: str = "boxes"
+    kept: int = 0
+    leaning: Leaning | None = None
 
 
 @dataclass(slots=True)
@@ -72,6 +83,7 @@ class Search:
     report: Callable[[list[Laid], Sequence[int]], None]
     _catalogues: dict[str, Catalogue] = field(init=False)
     _shares: list[float] = field(init=False)
+    _piler: Piler = field(init=False)
     _wins: dict[_Arm, int] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -79,6 +91,7 @@ class Search:
         outlines = Catalogue(self.lots, self.rules, by_outline=True)
         self._catalogues = {"boxes": boxes, "outlines": outlines, "locking": _Locking(boxes, outlines)}
         self._shares = [self._share(lot) for lot in self.lots]
+        self._piler = Piler(boxes, self._shares)
         self._wins = dict.fromkeys(self._arms(), 0)
 
     def _share(self, lot: Lot) -> float:
@@ -95,7 +108,13 @@ class Search:
         if Way.BOXES in self.ways or kinds:
             kinds.insert(1, ("boxes", Way.BOXES))
         window = max(1, self.rules.window)
-        return [_Arm(w, Taste(window, *taste), name) for taste in TASTES for name, w in kinds]
+        arms = [_Arm(w, Taste(window, *taste), name) for taste in TASTES for name, w in kinds]
+        piles = [
+            _Arm(Way.BOXES, Taste(window), kept=kept, leaning=leaning)
+            for kept in KEPT
+            for leaning in LEANINGS
+        ]
+        return [*piles[: len(LEANINGS)], *arms, *piles[len(LEANINGS) :]]
 
     def lay(self) -> tuple[list[Laid], bool]:
         """The runs, and whether there was time to think about all of them; the rest then lies in rows."""
@@ -110,7 +129,17 @@ class Search:
             self.report(laid, left)
         rest = lay_rows(self._rest(left), self.rules)
         laid += [Laid(tuple(run), Way.ROWS) for run in rest if run]
-        return laid, not rest
+        return self._shortened(laid), not rest
+
+    def _shortened(self, laid: Sequence[Laid]) -> list[Laid]:
+        """What time is left goes to the runs of boxes, each its part."""
+        shorter = []
+        for number, run in enumerate(laid):
+            if run.way is Way.BOXES and not self.effort.is_over() and not self.rules.is_sheet:
+                part = self.effort.part(1 / (len(laid) - number))
+                run = replace(run, placements=tuple(shorten(run.placements, self._piler, part)))
+            shorter.append(run)
+        return shorter
 
     def _rest(self, left: Sequence[int]) -> list[Lot]:
         return [replace(lot, copies=n) for lot, n in zip(self.lots, left, strict=True) if n]
@@ -121,13 +150,12 @@ class Search:
         runs = max(1.0, waiting_mm / self.rules.run_mm)
         until = self.effort.share() + (1 - self.effort.share()) / runs
         is_short = self.effort.seconds * (1 - self.effort.share()) / runs < A_TRY_NEEDS
-        arms = sorted(self._wins, key=lambda arm: (is_short and arm.way is not Way.BOXES, -self._wins[arm]))
+        arms = sorted(self._wins, key=lambda arm: (is_short and not arm.kept, -self._wins[arm]))
         best, best_arm = self._in_rows(left), None
         for number, arm in enumerate(arms):
             if number and (self.effort.share() >= until or self.effort.stop()):
                 break
-            taste = replace(arm.taste, window=min(FEW, arm.taste.window)) if is_short else arm.taste
-            tried = self._try(replace(arm, taste=taste), left)
+            tried = self._try(arm, left)
             if tried and (best is None or tried.worth > best.worth):
                 best, best_arm = tried, arm
         if best_arm:
@@ -137,15 +165,30 @@ class Search:
     def _try(self, arm: _Arm, left: list[int]) -> _Try | None:
         banned: set[int] = set()
         while True:
-            runner = Runner(self._catalogues[arm.catalogue], list(left), arm.taste, banned)
-            draft = runner.lay_run(self.effort.is_over)
-            self.effort.spend(len(draft.placements))
-            if self.effort.is_over() or not draft.placements:
+            draft, after = self._piled(arm, left, banned) if arm.leaning else self._laid(arm, left, banned)
+            if draft is None or self.effort.is_over() or not draft.placements:
                 return None
-            torn = self._torn(draft, runner.left) if self.rules.whole_jobs else set()
+            torn = self._torn(draft, after) if self.rules.whole_jobs else set()
             if not torn:
-                return self._weigh(draft, runner.left, arm.way)
+                return self._weigh(draft, after, arm.way)
             banned |= torn
+
+    def _laid(self, arm: _Arm, left: Sequence[int], banned: set[int]) -> tuple[Draft, list[int]]:
+        """The next run, piece after piece."""
+        runner = Runner(self._catalogues[arm.catalogue], list(left), arm.taste, banned)
+        draft = runner.lay_run(self.effort.is_over)
+        self.effort.spend(len(draft.placements))
+        return draft, runner.left
+
+    def _piled(self, arm: _Arm, left: Sequence[int], banned: set[int]) -> tuple[Draft | None, list[int]]:
+        """The next run of plain boxes, by beam search."""
+        offer = self._piler.offer(left, max(1, self.rules.window), banned)
+        if offer is None:
+            return None, []
+        beam = Beam(offer.supply, lead=int((2 * self.rules.edge_mm - self.rules.gap_mm) / STEP_MM))
+        pile = beam.search(arm.kept, arm.leaning or LEANINGS[0], self.effort.is_over)
+        self.effort.spend(beam.cost)
+        return self._piler.draft(pile, offer, left) if pile else (None, [])
 
     def _torn(self, draft: Draft, left: Sequence[int]) -> set[int]:
         """The lots that this run would part although they fit one run whole."""

@@ -104,6 +104,17 @@ class Helping:
         names = [s.name for s in line.stations if not s.waits_only]
         return {name: self._look(shared, line.with_hands(name, 1)) for name in names}
 
+    @cached_property
+    def _shared_alone(self) -> Outlook:
+        """The same without one more anywhere: what the sharing itself brings about is no merit of hands."""
+        return self._look(self._in_halves(self.helped))
+
+    def _with_hands(self, order: str) -> list[tuple[float, Change, str]]:
+        """What one more at each station brings the order, where it brings anything."""
+        alone = _latest(self._shared_alone, order) - _LEAST_MINUTES
+        found = ((_latest(seen, order), name) for name, seen in self._with_more_hands.items())
+        return [(latest, Change.HANDS, name) for latest, name in found if latest < alone]
+
     def _look(self, jobs: Sequence[Job], line: Line | None = None) -> Outlook:
         """The known jobs keep their rows, so their luck; others come after those that may come."""
         count = len(self._jobs)
@@ -116,7 +127,7 @@ class Helping:
         tried = [
             (_latest(rushed, order), Change.RUSH, ""),
             (_latest(split, order), Change.SPLIT, ""),
-            *((_latest(seen, order), Change.HANDS, name) for name, seen in self._with_more_hands.items()),
+            *self._with_hands(order),
         ]
         # Of changes that bring as much the one that asks least of the shop: they are tried in that order.
         least = min(latest for latest, _, _ in tried) + _LEAST_MINUTES

@@ -16,7 +16,7 @@ from tickets.ledger.books import About, Books
 from tickets.ledger.moving import book_scan, book_steps
 from tickets.ledger.opening import OpenOrder, open_orders, orders_of_run, row_id
 from tickets.models import Item, Lot, Scan, Ticket
-from tickets.models_film import DROPPED, PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun, FilmWish
+from tickets.models_film import DROPPED, PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun, FilmSheet, FilmWish
 from tickets.pieces import Spot, Step
 from tickets.plans import require_scannable
 
@@ -244,6 +244,9 @@ def _write_run(
     books.session.flush()
     run_id = row_id(row.id)
     books.session.execute(delete(FilmPiece).where(col(FilmPiece.run_id) == run_id))
+    books.session.execute(delete(FilmSheet).where(col(FilmSheet.run_id) == run_id))
+    if layout.is_sheet:
+        books.session.add(FilmSheet(run_id=run_id))
     named = select(Ticket.code, Ticket.id).where(col(Ticket.code).in_(list(layout.counts())))
     tickets = {code: row_id(number) for code, number in books.session.exec(named)}
     books.session.execute(insert(FilmPiece), _piece_rows(run_id, layout, shapes, tickets))

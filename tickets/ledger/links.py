@@ -11,15 +11,17 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
+from tickets.ledger.books import EVENT_VERSION, plain_words
 from tickets.lookup.answers import utc_text
 from tickets.lookup.finding import order_not_known
-from tickets.models import Order
+from tickets.models import Event, Order
 from tickets.models_people import CustomerLink
 from tickets.store import Store
 
 WORD_BYTES = 24  # 192 bits of chance: nobody guesses one, however many there are
 LONGEST_WORD = 64
 PATH = "/o/"
+MADE, OFF = "link-made", "link-off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,7 @@ class LinkBook:
         self._store = store
         self._clock = clock
 
-    def make(self, number: str) -> LinkAnswer:
+    def make(self, number: str, by: str = "") -> LinkAnswer:
         """The order's link: the one that works already, else a new one. Raises NotFound `order-not-known`."""
         with self._store.writing() as session:
             order_id = _lock_order(session, number)
@@ -57,15 +59,24 @@ class LinkBook:
                     order_id=order_id, word=word, word_sha256=_hash(word), made_at=self._clock()
                 )
                 session.add(link)
+                session.add(self._noted(MADE, order_id, by))
             return LinkAnswer(number, link.word, link.made_at)
 
-    def revoke(self, number: str) -> bool:
+    def revoke(self, number: str, by: str = "") -> bool:
         """End the order's link for good; False when none worked. Raises NotFound `order-not-known`."""
         with self._store.writing() as session:
-            link = _open_link(session, _lock_order(session, number))
+            order_id = _lock_order(session, number)
+            link = _open_link(session, order_id)
             if link is not None:
                 link.revoked_at = self._clock()
+                session.add(self._noted(OFF, order_id, by))
             return link is not None
+
+    def _noted(self, kind: str, order_id: int, by: str) -> Event:
+        """The event beside the change; the word itself stays out of it, for histories are read by many."""
+        return Event(
+            at=self._clock(), kind=kind, order_id=order_id, by=plain_words(by), payload={"v": EVENT_VERSION}
+        )
 
     def of_order(self, number: str) -> LinkAnswer | None:
         """The link of an order that works; None when there is none."""

@@ -63,6 +63,11 @@ class PeopleBook:
             "person-not-known", wording.person_not_known(name[:LONGEST_NAME]), "See: filmdocket people list"
         )
 
+    def knows(self, name: str) -> bool:
+        """Whether somebody of that name may be named, however it is written."""
+        with self._store.reading() as session:
+            return fold(name) in self._named or find_person(session, fold(name)) is not None
+
     def add(self, name: str, pin: str = "") -> PersonAnswer:
         """Name somebody new; "" is no PIN.
 

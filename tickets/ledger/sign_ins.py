@@ -12,7 +12,6 @@ from sqlmodel import Session, col, select
 from config.settings_pages import People
 from tickets import wording_people as wording
 from tickets.folding import fold
-from tickets.languages import word
 from tickets.ledger.inserting import insert_unless_there
 from tickets.ledger.people import PeopleBook, PersonAnswer, find_person
 from tickets.models import Device
@@ -136,7 +135,7 @@ class SignInBook:
         if not person.has_pin:
             raise PinRefused("pin-not-set", wording.pin_not_set(person.name), wording.set_one(person.name))
         if not typed:
-            raise PinRefused("pin-wanted", wording.pin_wanted(person.name), "Type it.")
+            raise PinRefused("pin-wanted", wording.pin_wanted(person.name), wording.TYPE_IT)
         pin = read_pin(typed)
         person_id, kept, tries = self._count_try(device_id, person)
         if not is_pin(kept, pin):
@@ -167,7 +166,7 @@ class SignInBook:
 
 def sign_in_needed(name: str) -> ShopProblem:
     """A scan that names nobody, or somebody who did not sign in."""
-    return ShopProblem("sign-in-needed", wording.not_signed_in(name), word(wording, "SIGN_IN_FIRST"))
+    return ShopProblem("sign-in-needed", wording.not_signed_in(name), wording.SIGN_IN_FIRST)
 
 
 def _open_row(session: Session, device_id: int) -> SignIn | None:

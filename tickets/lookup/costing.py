@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -17,6 +17,7 @@ from tickets.cost.answers import Basis, CostAnswer, CostLine
 from tickets.cost.costing import Part, StretchCost, add_parts, cost_stretch, hands_cost
 from tickets.cost.inking import piece_of
 from tickets.cost.stretch import Piece, stretch_alone, stretch_in_rows, stretch_of_layout
+from tickets.film.model import Layout
 from tickets.lookup.film_runs import layout_of_run
 from tickets.lookup.finding import order_not_known
 from tickets.lookup.stock import read_stock
@@ -117,8 +118,20 @@ def cost_of_run(store: Store, settings: Settings, run: str) -> CostAnswer:
     lines = [
         CostLine(f"{code} {items[code].artwork}", laid[run][code], costed.by_job[code], Basis.RUN)
         for code in sorted(laid[run])
+        if code in costed.by_job  # what was cancelled before it was printed is laid no more
     ]
     return CostAnswer("run", run, _currency(settings), Basis.RUN, lines, [], costed.use)
+
+
+def cost_of_layouts(session: Session, settings: Settings, layouts: Sequence[Layout]) -> int:
+    """What printing and cutting some runs would cost, in minor units, before the books know of them."""
+    costing = _costing(session, settings)
+    codes = {code for layout in layouts for code in layout.counts()}
+    pieces = {code: costing.piece(item) for code, item in _items_of(session, list(codes)).items()}
+    return sum(
+        cost_stretch(stretch_of_layout(layout, pieces, costing.cost), costing.cost, _currency(settings)).total
+        for layout in layouts
+    )
 
 
 def cost_of_day(store: Store, settings: Settings, day: date) -> CostAnswer:

@@ -7,29 +7,33 @@ from dataclasses import dataclass, replace
 
 from config.settings import Settings
 from tickets import wording_film as wording
+from tickets.cost.money import each_text, money_text
+from tickets.film.choosing import AS_SET, FilmChoice, chosen_rules, rules_for_run
 from tickets.film.keeping import FilmPlan, keep_runs
 from tickets.film.model import Job, Layout, Rules, StoredRun, Way
 from tickets.film.outlined import Outlines, boxes_only
 from tickets.film.planning import Plan, Progress, ignore, never, plan_film
-from tickets.film.replanning import Replan, replan_film, take_out
+from tickets.film.replanning import Replan, is_alike, replan_film, take_out
 from tickets.film.rules import rules_of
+from tickets.lookup.costing import cost_of_layouts
 from tickets.lookup.film_arts import outlined_jobs
 from tickets.lookup.film_jobs import read_film_jobs, shapes_on
 from tickets.lookup.film_runs import runs_standing
 from tickets.lookup.size_advice import SizeAdvice, advise_jobs
 from tickets.models_film import PLANNED
 from tickets.store import Store
+from tickets.wording_film_choices import parted_jobs_cost, plan_costs, whole_jobs_cost
 
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How a plan is looked for: for so many `seconds` by the `clock`, and by which rules (None: the roll)."""
+    """How a plan is looked for: for so many `seconds` by the `clock`, and what a person chose of it."""
 
     seconds: float = 2.0
     clock: Callable[[], float] | None = None
     stop: Callable[[], bool] = never
     progress: Callable[[Progress], None] = ignore
-    rules: Rules | None = None
+    choice: FilmChoice = AS_SET
     outlines: Outlines = boxes_only
 
 
@@ -37,7 +41,9 @@ class Effort:
 class Proposal:
     """A plan that nobody has booked yet. `rules`: by which it was laid; `keep`: what the ledger is to keep.
 
-    `whole`: all runs as they will be, the kept ones too, against all pieces in plain rows.
+    `whole`: all runs as they will be, the kept ones too, against all pieces in plain rows. `parted_mm` and
+    `whole_mm`: film that it takes where tickets may lie across two runs, and where they may not; None where
+    nobody chose. `cost`: of printing and cutting, and `rows_cost`: in rows; in minor units.
     """
 
     jobs: tuple[Job, ...]
@@ -46,18 +52,44 @@ class Proposal:
     replan: Replan
     keep: FilmPlan
     advice: tuple[SizeAdvice, ...]
+    cost: int = 0
+    rows_cost: int = 0
+    currency: str = ""
+    parted_mm: float | None = None
+    whole_mm: float | None = None
+
+    def told_costs(self) -> list[str]:
+        """What it costs to print and cut, a piece too; and what whole jobs cost, if that was asked."""
+        saved = self.rows_cost - self.cost
+        less = money_text(saved, self.currency) if saved > 0 else ""
+        pieces = self.whole.pieces - sum(p.spare for run in self.whole.layouts for p in run.placements)
+        total = money_text(self.cost, self.currency)
+        said = [plan_costs(total, each_text(self.cost, pieces, self.currency), less)] if pieces else []
+        if self.parted_mm is None or self.whole_mm is None:
+            return said
+        told = whole_jobs_cost if self.rules.whole_jobs else parted_jobs_cost
+        return [*said, told(self.whole_mm, self.parted_mm)]
 
 
 def propose_plan(store: Store, settings: Settings, effort: Effort | None = None) -> Proposal:
     """Lay all that waits for film; runs that are planned already stay as far as they can.
 
-    Raises ShopProblem `nothing-for-film`.
+    Raises ShopProblem `nothing-for-film`, `bad-roll`, `bad-sheet`.
     """
     effort = effort or Effort()
     jobs, planned = _read(store, settings, effort.outlines)
     if not jobs and not planned:
         raise wording.nothing_for_film()
-    return _propose(store, jobs, planned, settings, effort)
+    rules = chosen_rules(settings.film, effort.choice)
+    found = _propose(store, jobs, planned, settings, effort, rules)
+    is_chosen = rules.whole_jobs or effort.choice.whole_jobs is not None
+    if not is_chosen or len(found.whole.layouts) < 2 or effort.stop():
+        return found
+    other = _replan(jobs, planned, replace(rules, whole_jobs=not rules.whole_jobs), effort)
+    lengths = sorted(
+        [(rules.whole_jobs, found.whole.length_mm), (not rules.whole_jobs, _length_mm(other.layouts))]
+    )
+    return replace(found, parted_mm=lengths[0][1], whole_mm=lengths[1][1])
 
 
 def propose_move(
@@ -80,7 +112,8 @@ def propose_move(
     moved = [replace(j, pinned_run=run) if j.code == code else j for j in jobs]
     on_runs = {piece.code for r in planned for piece in r.pieces}
     moved = [j for j in moved if j.code in on_runs or j.code == code]  # who waits, waits for the next plan
-    found = _propose(store, moved, planned, settings, effort, unpinned=run)
+    rules = rules_for_run(settings.film, target.layout())
+    found = _propose(store, moved, planned, settings, effort, rules, unpinned=run)
     there = [layout for layout in found.whole.layouts if layout.run == run]
     if len(there) != 1 or not there[0].counts().get(code, 0):
         raise wording.does_not_fit_run(code, run, settings.film.laying.run_mm)
@@ -130,10 +163,26 @@ def _propose(
     planned: Sequence[StoredRun],
     settings: Settings,
     effort: Effort,
+    rules: Rules,
     unpinned: str = "",
 ) -> Proposal:
-    rules = effort.rules or rules_of(settings.film)
-    replan = replan_film(
+    replan = _replan(jobs, planned, rules, effort, unpinned)
+    shapes = shapes_on(planned) | {job.code: job.shape for job in jobs}
+    others = [layout for layout in replan.kept if not is_alike(layout, rules)]
+    in_rows = plan_film(jobs, rules, seconds=0, ways=(Way.ROWS,), fixed=others)
+    rows = (*others, *in_rows.layouts)
+    with store.reading() as session:
+        advice = advise_jobs(session, settings, jobs)
+        cost, rows_cost = (cost_of_layouts(session, settings, some) for some in (replan.layouts, rows))
+    whole = Plan(replan.layouts, _length_mm(rows), replan.plan.unlaid, replan.plan.is_whole)
+    keep, currency = keep_runs(planned, replan.layouts, shapes), settings.money.currency
+    return Proposal(tuple(jobs), rules, whole, replan, keep, tuple(advice), cost, rows_cost, currency)
+
+
+def _replan(
+    jobs: Sequence[Job], planned: Sequence[StoredRun], rules: Rules, effort: Effort, unpinned: str = ""
+) -> Replan:
+    return replan_film(
         jobs,
         rules,
         planned=[run.layout() for run in planned],
@@ -143,11 +192,7 @@ def _propose(
         stop=effort.stop,
         progress=effort.progress,
     )
-    shapes = shapes_on(planned) | {job.code: job.shape for job in jobs}
-    with store.reading() as session:
-        advice = advise_jobs(session, settings, jobs)
-    in_rows = plan_film(jobs, rules, seconds=0, ways=(Way.ROWS,))
-    whole = Plan(replan.layouts, in_rows.rows_mm, replan.plan.unlaid, replan.plan.is_whole)
-    return Proposal(
-        tuple(jobs), rules, whole, replan, keep_runs(planned, replan.layouts, shapes), tuple(advice)
-    )
+
+
+def _length_mm(layouts: Sequence[Layout]) -> float:
+    return sum(layout.length_mm for layout in layouts)

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, func, select
 from tickets.film.model import Layout, RunPiece, StoredRun, Way
 from tickets.lookup.answers import utc_text
 from tickets.models import Item, Lot, Order, Ticket
-from tickets.models_film import DROPPED, PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun
+from tickets.models_film import DROPPED, PLANNED, PRINTED, RELEASED, FilmPiece, FilmRun, FilmSheet
 from tickets.store import Store
 from tickets.wording_film import run_not_known
 
@@ -36,6 +36,7 @@ class FilmRunAnswer:
             "film": run.film,
             "width_mm": run.width_mm,
             "length_mm": round(run.length_mm, 2),
+            "sheet": run.is_sheet,
             "way": str(run.way),
             "straight_cut": run.is_straight_cut,
             "inked_share": round(run.inked_share, 4),
@@ -114,7 +115,9 @@ def read_runs(session: Session, rows: Sequence[FilmRun]) -> list[StoredRun]:
     pieces: dict[int, list[RunPiece]] = defaultdict(list)
     for piece, code, order, item in session.exec(asked):
         pieces[piece.run_id].append(_piece(piece, code, order, item))
-    return [_run(row, tuple(pieces[row.id or 0])) for row in rows]
+    ids = [row.id for row in rows]
+    sheets = set(session.exec(select(FilmSheet.run_id).where(col(FilmSheet.run_id).in_(ids))))
+    return [_run(row, tuple(pieces[row.id or 0]), row.id in sheets) for row in rows]
 
 
 def _answers(session: Session, rows: Sequence[FilmRun]) -> list[FilmRunAnswer]:
@@ -126,7 +129,7 @@ def _answers(session: Session, rows: Sequence[FilmRun]) -> list[FilmRunAnswer]:
     return [FilmRunAnswer(run, waiting[run.code]) for run in read_runs(session, rows)]
 
 
-def _run(row: FilmRun, pieces: tuple[RunPiece, ...]) -> StoredRun:
+def _run(row: FilmRun, pieces: tuple[RunPiece, ...], is_sheet: bool) -> StoredRun:
     return StoredRun(
         code=row.code,
         film=row.film,
@@ -143,6 +146,7 @@ def _run(row: FilmRun, pieces: tuple[RunPiece, ...]) -> StoredRun:
         planned_at=row.planned_at,
         released_at=row.released_at,
         released_by=row.released_by,
+        is_sheet=is_sheet,
     )
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, CursorResult, bindparam, text
 from config.settings import Settings
 from tickets.codes import is_code, looks_like_code, near_codes, read_code
 from tickets.folding import fold_joined
+from tickets.layouts import read_by_layout
 from tickets.lookup.answering import Answering, Foresee
 from tickets.lookup.answers import NearAnswer, OrderAnswer, TicketAnswer, WhereAnswer
 from tickets.lookup.loading import load_orders
@@ -61,7 +62,12 @@ def where_is(
     answering = Answering.of(settings, now or datetime.now(UTC), foresee)
     question = read_question(words, answering.today)
     with store.looking() as books:
-        return _Search(books, answering, question, limit).answer(words)
+        answer = _Search(books, answering, question, limit).answer(words)
+        if answer.orders or (reading := read_by_layout(words)) is None:
+            return answer
+        # A scan that came through another keyboard than the scanner is set to, as the stations read it.
+        meant = _Search(books, answering, read_question(reading.code, answering.today), limit).answer(words)
+    return meant if meant.orders else answer
 
 
 def order_number_as_booked(store: Store, written: str) -> str | None:

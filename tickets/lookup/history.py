@@ -12,7 +12,7 @@ from tickets.lookup.answers import utc_text
 from tickets.lookup.finding import order_not_known
 from tickets.models import Event, Item, Order, Ticket
 from tickets.store import Store
-from tickets.wording_history import say_event
+from tickets.wording_history import say_event, say_item
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,6 @@ def _lines(session: Session, order_id: int, number: str) -> list[HistoryLine]:
 
 
 def _line(event: Event, item: int | None, artwork: str | None, code: str | None, number: str) -> HistoryLine:
-    subject = code or (f"item {item} ({artwork})" if item is not None else number)
+    subject = code or (say_item(item, artwork or "") if item is not None else number)
     says = say_event(event.kind, subject, event.payload)
     return HistoryLine(event.at, event.kind, item, code, event.by, says[:1].upper() + says[1:])

@@ -9,5 +9,6 @@ REVISIONS = (
     "0006",
     "0007",
     "0008",
+    "0009",
 )  # all from the first on; a test holds it against versions/
 HEAD = REVISIONS[-1]

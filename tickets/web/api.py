@@ -26,9 +26,9 @@ from tickets.lookup.naming import keyboard_hint, name_thing
 from tickets.places import DISPATCHED
 from tickets.web.acting import Acted, Scanned, act_at_desk, take_scan, undo
 from tickets.web.describing import describe
-from tickets.web.door import WebDep, require_desk
+from tickets.web.door import Web, WebDep, require_desk
 from tickets.web.queries_page import question_about
-from tickets.web.showing import person_named
+from tickets.web.showing import actor_named, person_named
 from tickets.wording_change import needs_one_change
 
 router = APIRouter(prefix="/api")
@@ -170,14 +170,15 @@ def take_back(request: Request, web: WebDep, later: BackgroundTasks, asked: Undo
 
 
 @router.post("/hold", dependencies=[Depends(require_desk)])
-def hold(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+def hold(request: Request, web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
     """As `hold --json`."""
-    return _act(web, later, "hold", asked)
+    return _act(request, web, later, "hold", asked)
 
 
 @router.post("/release", dependencies=[Depends(require_desk)])
-def release(web: WebDep, later: BackgroundTasks, asked: ReleaseAsked) -> Document:
+def release(request: Request, web: WebDep, later: BackgroundTasks, asked: ReleaseAsked) -> Document:
     """As `release --json`, with `--repair` and `--this-once` where asked."""
+    asked = asked.model_copy(update={"by": actor_named(request, web, asked.by, may_be_customer=True)})
     if not asked.repair:
         said = Acted(note=asked.note, by=asked.by, remember=not asked.this_once)
         named, says = act_at_desk(web, "release", asked.code, said)
@@ -197,21 +198,21 @@ def release_repaired(web: WebDep, asked: ReleaseAsked) -> tuple[str, str]:
 
 
 @router.post("/change", dependencies=[Depends(require_desk)])
-def change(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+def change(request: Request, web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
     """As `change --json`: another due day of an order, or so many `pieces` of an item in all."""
     if bool(asked.due) == (asked.pieces is not None):
         raise needs_one_change()
-    return _act(web, later, "change-due" if asked.due else "change-quantity", asked)
+    return _act(request, web, later, "change-due" if asked.due else "change-quantity", asked)
 
 
 @router.post("/cancel", dependencies=[Depends(require_desk)])
-def cancel(web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
+def cancel(request: Request, web: WebDep, later: BackgroundTasks, asked: ActAsked) -> Document:
     """As `cancel --json`."""
-    return _act(web, later, "cancel", asked)
+    return _act(request, web, later, "cancel", asked)
 
 
-def _act(web: WebDep, later: BackgroundTasks, act: str, asked: ActAsked) -> Document:
-    said = Acted(asked.why, asked.note, asked.by, asked.pieces, asked.due)
+def _act(request: Request, web: Web, later: BackgroundTasks, act: str, asked: ActAsked) -> Document:
+    said = Acted(asked.why, asked.note, actor_named(request, web, asked.by), asked.pieces, asked.due)
     named, says = act_at_desk(web, act, asked.code, said)
     later.add_task(web.folders.write_due_papers)
     return desk_document(web.store, web.settings, named, says)

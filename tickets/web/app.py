@@ -76,7 +76,7 @@ def build_app(web: Web, is_stopping: Callable[[], bool] = lambda: False) -> Fast
     app.state.is_stopping = is_stopping
     app.add_middleware(Bounded, largest_upload=web.folders.drops.largest_bytes)
     app.add_middleware(Headers)
-    app.add_middleware(language_page.Spoken, language=web.settings.pages.language)
+    app.add_middleware(language_page.Spoken)
     for page in PAGES:
         app.include_router(page.router)
     app.include_router(pairing.owner)

@@ -13,7 +13,7 @@ from tickets.lookup import order_answer
 from tickets.lookup.progress import progress_of
 from tickets.problems import NotFound
 from tickets.web.door import WebDep, require_desk
-from tickets.web.showing import go_to, show
+from tickets.web.showing import go_to, person_of, show
 
 router = APIRouter()
 
@@ -42,8 +42,8 @@ def change_link(
 ) -> Response:
     """Make the link of an order, or revoke it."""
     if act == "make":
-        web.links.make(order)
+        web.links.make(order, person_of(request))
         says = wording.link_made(order)
     else:
-        says = wording.link_revoked(order, was_there=web.links.revoke(order))
+        says = wording.link_revoked(order, was_there=web.links.revoke(order, person_of(request)))
     return go_to(request, f"/orders/{quote(order)}", says)

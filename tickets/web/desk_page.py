@@ -14,7 +14,7 @@ from tickets.lookup.packing import order_parcels, order_slips
 from tickets.problems import NotFound, ShopProblem
 from tickets.web.acting import Acted, act_at_desk
 from tickets.web.door import Web, WebDep, require_desk
-from tickets.web.showing import go_to, person_of, show
+from tickets.web.showing import actor_named, go_to, person_of, show
 from tickets.wording_packing import say_parcel, say_slip
 
 router = APIRouter()
@@ -85,8 +85,9 @@ def act(
         raise NotFound("no-such-act", f"There is no act {act!r}.", "Hold, release, cancel or change.")
     many = int(pieces) if pieces.isdecimal() else None
     wanted = not asked_to_remember or bool(remember)  # not asked: as the shop has set
-    said = Acted(why, note, by or person_of(request), many, due, wanted)
     try:
+        who = actor_named(request, web, by, may_be_customer=act == "release")
+        said = Acted(why, note, who, many, due, wanted)
         _, says = act_at_desk(web, act, code, said)
     except ShopProblem as problem:
         return show_order_with(request, web, order, problem)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, BackgroundTasks, Depends, Form, Request
+from fastapi import APIRouter, BackgroundTasks, Depends, Form, Query, Request
 from fastapi.responses import Response
 
 from tickets import wording_film as told
 from tickets import wording_film_pages as film_words
 from tickets.codes import read_code
+from tickets.film.choosing import AS_SET, FilmChoice
 from tickets.lookup.film_page import film_page
 from tickets.lookup.film_plan import Effort, Proposal, propose_plan, propose_taking_out, run_to_pin
 from tickets.lookup.film_runs import FilmRunAnswer, stored_run
@@ -33,12 +34,19 @@ def show_film(request: Request, web: WebDep) -> Response:
 
 
 @router.get("/film/plan")
-def show_plan(request: Request, web: WebDep) -> Response:
+def show_plan(
+    request: Request,
+    web: WebDep,
+    roll_mm: Annotated[str, Query(max_length=12)] = "",
+    sheets: Annotated[str, Query(max_length=40)] = "",
+    jobs: Annotated[str, Query(max_length=8)] = "",
+) -> Response:
     """The same with a plan of all that waits, which nobody has booked yet."""
+    choice = _choice(roll_mm, sheets, jobs)
     try:
-        return _page(request, web, proposal=_proposal(web))
+        return _page(request, web, proposal=_proposal(web, choice), choice=choice)
     except ShopProblem as problem:
-        return _page(request, web, problem)
+        return _page(request, web, problem, choice=choice)
 
 
 @router.get("/film/{code}.pdf")
@@ -52,10 +60,17 @@ def show_file(web: WebDep, code: str) -> Response:
 
 
 @router.post("/film/lay", dependencies=[Depends(require_desk)])
-def lay(request: Request, web: WebDep, seen: Words = "") -> Response:
+def lay(
+    request: Request,
+    web: WebDep,
+    seen: Words = "",
+    roll_mm: Annotated[str, Form(max_length=12)] = "",
+    sheets: Words = "",
+    jobs: Words = "",
+) -> Response:
     """Book the plan that was seen; another one is not booked unseen."""
     try:
-        proposal = _proposal(web)
+        proposal = _proposal(web, _choice(roll_mm, sheets, jobs))
         if proposal.keep.fingerprint != seen:
             raise told.plan_overtaken("the shop's books have changed since it was shown")
         codes = web.ledger.keep_film_plan(proposal.keep, person_of(request) or device_of(request).name)
@@ -132,12 +147,23 @@ def _number(text: str) -> float | None:
         return -1.0
 
 
-def _proposal(web: Web) -> Proposal:
-    return propose_plan(web.store, web.settings, Effort(PLAN_SECONDS, outlines=web.folders.outlines))
+def _choice(roll_mm: str, sheets: str, jobs: str) -> FilmChoice:
+    """What was chosen of the plan; a width that is no number is none that goes into the printer."""
+    whole_jobs = {"whole": True, "parted": False}.get(jobs)
+    return FilmChoice(_number(roll_mm) if not sheets.strip() else None, sheets, whole_jobs)
+
+
+def _proposal(web: Web, choice: FilmChoice) -> Proposal:
+    effort = Effort(PLAN_SECONDS, choice=choice, outlines=web.folders.outlines)
+    return propose_plan(web.store, web.settings, effort)
 
 
 def _page(
-    request: Request, web: Web, problem: ShopProblem | None = None, proposal: Proposal | None = None
+    request: Request,
+    web: Web,
+    problem: ShopProblem | None = None,
+    proposal: Proposal | None = None,
+    choice: FilmChoice = AS_SET,
 ) -> Response:
     page = film_page(web.store, web.settings)
     return show(
@@ -147,6 +173,8 @@ def _page(
         problem=problem,
         film=film_words,
         page=page,
+        choice=choice,
+        film_width_mm=web.settings.film.width_mm,
         runs=[_run(answer) for answer in page.runs],
         proposal=_proposed(proposal, web) if proposal else None,
     )
@@ -158,7 +186,7 @@ def _run(answer: FilmRunAnswer) -> dict[str, Any]:
     spares = sum(p.spare and not p.lost for p in run.pieces)
     pieces = sum(not p.spare for p in run.pieces)
     orders = {p.code: p.order for p in run.pieces}
-    heading = film_words.run_heading(run.film, run.length_mm, pieces, spares, run.cutting_minutes)
+    heading = film_words.run_heading(run.film, told.film_size(run), pieces, spares, run.cutting_minutes)
     return {"answer": answer, "run": run, "map": drawn, "key": key, "heading": heading, "orders": orders}
 
 
@@ -171,11 +199,12 @@ def _proposed(proposal: Proposal, web: Web) -> dict[str, Any]:
         spares = sum(p.spare for p in layout.placements)
         pieces = len(layout.placements) - spares
         heading = film_words.run_heading(
-            layout.film, layout.length_mm, pieces, spares, layout.cutting_minutes
+            layout.film, told.film_size(layout), pieces, spares, layout.cutting_minutes
         )
         runs.append({"kept": kept, "map": drawn, "key": key, "heading": heading})
     return {
         "says": told.plan_in_short(proposal.whole, len(proposal.jobs)),
+        "costs": proposal.told_costs(),
         "runs": runs,
         "seen": proposal.keep.fingerprint,
         "is_changing": proposal.keep.is_changing,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response, StreamingResponse
@@ -13,7 +14,7 @@ from tickets import wording_risk
 from tickets.lookup.line import AGE_BANDS_HOURS, line_answer, pulse
 from tickets.lookup.stock import low_stock
 from tickets.web.door import Web, WebDep
-from tickets.web.showing import show
+from tickets.web.showing import named_stations, show
 from tickets.web.strip import draw_key, draw_line
 
 router = APIRouter()
@@ -25,6 +26,8 @@ BEAT_SECONDS = 15.0  # a word now and then, so that a dead connection is noticed
 def show_line(request: Request, web: WebDep) -> Response:
     """The strip, what is late, what is asked, and whether intake is alive."""
     line = line_answer(web.store, web.settings, web.clock(), web.foresee)
+    labels = {s.name: s.label for s in named_stations(web)}
+    line = replace(line, stations=tuple(replace(s, label=labels[s.name]) for s in line.stations))
     return show(
         request,
         "line.html",

@@ -14,7 +14,7 @@ from tickets.lookup.telling import find_telling, list_tellings
 from tickets.problems import NotFound, ShopProblem
 from tickets.web.door import Web, WebDep, require_desk
 from tickets.web.letters import Specimen
-from tickets.web.showing import go_to, person_of, show
+from tickets.web.showing import actor_named, go_to, person_of, show
 
 router = APIRouter(dependencies=[Depends(require_desk)])
 Document = dict[str, Any]
@@ -145,5 +145,5 @@ def messages(web: WebDep, order: str = "") -> Document:
 @router.post("/api/messages/again")
 def again(request: Request, web: WebDep, asked: AgainAsked) -> Document:
     """As `messages again --json`, but sent by the daemon."""
-    says = web.ledger.send_again(asked.message, asked.by or person_of(request))
+    says = web.ledger.send_again(asked.message, actor_named(request, web, asked.by))
     return {**find_telling(web.store, asked.message).as_json(), "did": says}

@@ -18,7 +18,7 @@ from tickets.requests import ParcelMade
 from tickets.web.acting import Scanned, take_scan
 from tickets.web.desk_page import show_order_with
 from tickets.web.door import Web, WebDep
-from tickets.web.showing import go_to, person_of
+from tickets.web.showing import actor_named, go_to, person_of
 
 router = APIRouter()
 Words = Annotated[str, Form(max_length=1000)]
@@ -123,7 +123,7 @@ def parcels(web: WebDep, order: str) -> Document:
 def note_parcel(request: Request, web: WebDep, later: BackgroundTasks, asked: ParcelAsked) -> Document:
     """As `parcel add --json`; with the number of a parcel as `parcel change --json`."""
     named = name_thing(web.store, asked.order, orders=True)
-    change, by = parcel_change(asked.weight_kg, asked.consignment), asked.by or person_of(request)
+    change, by = parcel_change(asked.weight_kg, asked.consignment), actor_named(request, web, asked.by)
     if asked.parcel is None:
         made = web.ledger.add_parcel(named, change, by)
     else:
@@ -136,7 +136,7 @@ def note_parcel(request: Request, web: WebDep, later: BackgroundTasks, asked: Pa
 def remove_parcel(request: Request, web: WebDep, later: BackgroundTasks, asked: RemoveAsked) -> Document:
     """As `parcel remove --json`."""
     named = name_thing(web.store, asked.order, orders=True)
-    made = web.ledger.remove_parcel(named, asked.parcel, asked.by or person_of(request))
+    made = web.ledger.remove_parcel(named, asked.parcel, actor_named(request, web, asked.by))
     later.add_task(web.folders.write_due_papers)
     return {"order": made.order, "parcel": made.number, "says": made.says}
 
@@ -145,7 +145,7 @@ def remove_parcel(request: Request, web: WebDep, later: BackgroundTasks, asked: 
 def shelf(request: Request, web: WebDep, asked: ShelfAsked) -> Document:
     """As `shelf --json`."""
     named = name_thing(web.store, asked.order, orders=True)
-    says = web.ledger.put_on_shelf(named, asked.place, asked.by or person_of(request))
+    says = web.ledger.put_on_shelf(named, asked.place, actor_named(request, web, asked.by))
     return desk_document(web.store, web.settings, named, says)
 
 

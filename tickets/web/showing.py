@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import base64
 import json
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-import tickets.german  # noqa: F401 - it makes itself known
 from tickets import wording_pages as words
 from tickets import wording_people, wording_progress
 from tickets.codes import grouped
-from tickets.languages import NAMES, spoken, word
+from tickets.languages import NAMES, retell, retold, spoken
 from tickets.ledger.devices import form_token
 from tickets.ledger.sign_ins import AtDevice, sign_in_needed
 from tickets.problems import ShopProblem
@@ -31,16 +30,6 @@ SAID, STATION = "filmdocket_said", "filmdocket_station"
 _SAID_SECONDS = 30
 
 
-class Spoken:
-    """The words of a module as a template asks for them: each in the language that is spoken just then."""
-
-    def __init__(self, module: ModuleType) -> None:
-        self._module = module
-
-    def __getattr__(self, name: str) -> Any:
-        return word(self._module, name)
-
-
 @cache
 def _templates() -> Environment:
     made = Environment(
@@ -51,9 +40,10 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["grouped"] = grouped
-    made.globals["words"] = Spoken(words)
-    made.globals["people_words"] = Spoken(wording_people)
+    made.globals["words"] = words
+    made.globals["people_words"] = wording_people
     made.globals["progress_words"] = wording_progress
+    made.globals["retold"] = retold
     made.globals["draw_strip"] = draw_strip
     return made
 
@@ -67,7 +57,8 @@ def show(request: Request, name: str, status: int = 200, **shown: Any) -> Respon
         "token": form_token(request.cookies.get(COOKIE, "")),
         "said": _read_said(request),
         "shop": web.settings.shop,
-        "stations": web.settings.station,
+        "stations": named_stations(web),
+        "labels": {station.name: station.label for station in named_stations(web)},
         "now": now,
         "path": request.url.path,
         "language": spoken(),
@@ -82,10 +73,25 @@ def show(request: Request, name: str, status: int = 200, **shown: Any) -> Respon
         "clock_time": lambda at: f"{at.astimezone(web.settings.shop.zone):%H:%M}",
         "due_says": lambda at, due: words.due_says(at, due, now, web.settings.shop.zone),
     }
+    if isinstance(shown.get("problem"), ShopProblem):
+        retell(shown["problem"])
     response = HTMLResponse(_templates().get_template(name).render(**{**known, **shown}), status)
     if known["said"]:
         response.delete_cookie(SAID)
     return response
+
+
+@dataclass(frozen=True, slots=True)
+class NamedStation:
+    """A station as pages name it."""
+
+    name: str
+    label: str
+
+
+def named_stations(web: Web) -> tuple[NamedStation, ...]:
+    """The stations of the line, in the language that is spoken."""
+    return tuple(NamedStation(s.name, words.station_label(s.name, s.label)) for s in web.settings.station)
 
 
 def station_of(request: Request, web: Web) -> str:
@@ -110,6 +116,18 @@ def person_named(request: Request, web: Web, asked: str | None) -> str:
     if name and name != person_of(request):
         web.sign_ins.require_vouched(request.state.device.id, name)
     return name
+
+
+def actor_named(request: Request, web: Web, asked: str, *, may_be_customer: bool = False) -> str:
+    """Whose name an act of the desk carries: the one that was sent, else that of who is signed in.
+
+    Nobody is named who signs in with a PIN and never did so at this device; a release may name a customer
+    (`may_be_customer`), who is none of the shop's people. Raises ShopProblem `sign-in-needed`.
+    """
+    name = asked.strip()
+    if not name or name == person_of(request) or (may_be_customer and not web.people.knows(name)):
+        return name or person_of(request)
+    return person_named(request, web, name)
 
 
 def _at_device(request: Request) -> AtDevice:
@@ -171,6 +189,7 @@ def wants_json(request: Request) -> bool:
 async def answer_problem(request: Request, problem: Exception) -> Response:
     """What a person can put right, as a page or as JSON."""
     assert isinstance(problem, ShopProblem)
+    retell(problem)
     if wants_json(request):
         told = {"slug": problem.slug, "says": problem.says, "do": problem.do}
         return JSONResponse(told, problem.http_status)

@@ -14,7 +14,7 @@ from tickets.problems import ShopProblem
 from tickets.requests import ScanAnswer
 from tickets.web.acting import Scanned, take_scan, undo
 from tickets.web.door import Web, WebDep
-from tickets.web.showing import go_to, person_named, show
+from tickets.web.showing import go_to, named_stations, person_named, show
 
 router = APIRouter()
 MOST_SHOWN = 40  # a screen two metres away holds fewer
@@ -29,7 +29,7 @@ def show_station(request: Request, web: WebDep, station: str) -> Response:
 def _page(request: Request, web: Web, station: str, problem: ShopProblem | None = None) -> Response:
     waiting = waiting_at(web.store, web.settings, station)
     shown = waiting[:MOST_SHOWN]
-    label = next(s.label for s in web.settings.station if s.name == station)
+    label = next(s.label for s in named_stations(web) if s.name == station)
     return show(
         request,
         "station.html",

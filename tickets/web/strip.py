@@ -28,11 +28,11 @@ def draw_line(stations: Sequence[StationLoad]) -> Markup:
     return Markup("".join(parts))
 
 
-def draw_strip(waiting: Mapping[str, int], here: str = "") -> Markup:
+def draw_strip(waiting: Mapping[str, int], labels: Mapping[str, str], here: str = "") -> Markup:
     """The strip of one ticket: the pieces at each station, the station `here` named by a mark."""
     most = max([*waiting.values(), 1])
     width = STEP * len(waiting)
-    told = ", ".join(f"{place}: {count}" for place, count in waiting.items())
+    told = ", ".join(f"{labels.get(place, place)}: {count}" for place, count in waiting.items())
     parts = [_opening(width, 250, told), _patterns()]
     heights = [_height(count, most) for count in waiting.values()]
     for at, (place, count) in enumerate(waiting.items()):
@@ -40,7 +40,8 @@ def draw_strip(waiting: Mapping[str, int], here: str = "") -> Markup:
         parts.append(_rectangle(x, BASE - heights[at], heights[at], "band1"))
         if at + 1 < len(waiting):
             parts.append(_slope(x + STEP - GAP, heights[at], heights[at + 1]))
-        parts.append(_label(x, heights[at], f"▸ {place}" if place == here else place, count))
+        name = labels.get(place, place)
+        parts.append(_label(x, heights[at], f"▸ {name}" if place == here else name, count))
     parts.append(f'<line class="base" x1="0" x2="{width}" y1="{BASE}" y2="{BASE}"/></svg>')
     return Markup("".join(parts))
 

@@ -109,6 +109,31 @@ def test_queues_wait_as_long_as_the_textbooks_say() -> None:
     assert mean_wait(general, 0.35)[1] == pytest.approx(known["Wq"], rel=0.04)
 
 
+@pytest.mark.parametrize("known", [one for one in QUEUE["erlang_c"] if one[0] in (2, 1.5)])
+def test_as_many_wait_as_erlangs_formula_says(known: tuple[float, int, float]) -> None:
+    """M/M/c: the share of jobs that find all hands busy (Erlang C), within 4 %."""
+    load, hands, share = known
+    luck, shape = np.random.default_rng(6), (2000, 300)
+    arrivals = np.cumsum(luck.exponential(1 / load, shape), axis=0)
+    services = luck.exponential(1.0, shape)
+    waits = serve_by_urgency(arrivals, services, hands) - arrivals - services
+    assert float((waits[400:] > 1e-9).mean()) == pytest.approx(share, rel=0.04)
+
+
+def test_as_many_are_there_as_come_while_one_is_there() -> None:
+    """Little's law, in the M/M/1 of the textbook: the number there, counted, is rate times stay."""
+    luck, shape, known = np.random.default_rng(7), (3000, 400), QUEUE["MM1_0.8_1"]
+    arrivals = np.cumsum(luck.exponential(1 / 0.8, shape), axis=0)
+    left = serve_by_urgency(arrivals, luck.exponential(1.0, shape), 1)
+    moments = np.linspace(1000.0, 3000.0, 60)  # after the warm-up, before the last have come
+    there = [float(((arrivals <= at) & (left > at)).sum(axis=0).mean()) for at in moments]
+    stays = (left - arrivals)[(arrivals > moments[0]) & (arrivals < moments[-1])].mean()
+    assert np.mean(there) == pytest.approx(0.8 * stays, rel=0.03)
+    assert np.mean(there) == pytest.approx(known["L"], rel=0.06)
+    hal = QUEUE["little_HAL"]
+    assert hal["WIP"] == hal["TH_per_day"] * hal["CT_days"]
+
+
 def test_rush_jobs_wait_as_long_as_non_preemptive_priority_says() -> None:
     """Rush 0.2 and others 0.6 a minute, a minute of work each (Cobham): there for 2 and 6 minutes, ± 6 %."""
     services = np.random.default_rng(4).exponential(1.0, (2500, 400))

@@ -12,13 +12,11 @@
 
   desk.querySelector(".scripted").hidden = false;
 
-  addEventListener("keydown", (event) => {
-    const target = event.target;
-    if (event.ctrlKey && event.key !== "j" || event.metaKey) return;
-    if (target instanceof HTMLInputElement && target.type !== "radio" || target instanceof HTMLSelectElement) return;
+  function hear(event) {
+    if (event.ctrlKey && event.key !== "j" || event.metaKey || event.isField) return;
     if (event.key === "Enter" || event.key === "Tab" || (event.ctrlKey && event.key === "j")) {
       if (!typed) return; // with nothing typed, Enter and Tab do what they do on every page
-      event.preventDefault();
+      event.stop();
       const whole = typed;
       typed = "";
       take(whole);
@@ -28,11 +26,13 @@
     } else if (event.key === "Backspace") {
       typed = typed.slice(0, -1);
     } else if (event.key.length === 1 && (typed || event.key !== " ")) {
-      event.preventDefault();
+      event.stop();
       typed += event.key;
     }
     shown("typed").textContent = typed.slice(-24);
-  });
+  }
+  typed = window.filmdocketKeys.take(hear);
+  addEventListener("pagehide", () => window.filmdocketKeys.leave(typed));
 
   addEventListener("paste", (event) => {
     if (event.target instanceof HTMLInputElement) return;

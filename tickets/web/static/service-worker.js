@@ -1,8 +1,8 @@
 // Opens the pages of stations and tickets when the shop's computer is away: as they were last, or the page of kept scans.
 "use strict";
-const KEPT = "filmdocket-pages-2";
+const KEPT = "filmdocket-pages-3";
 const SHELL = "/kept";
-const ALWAYS = [SHELL, "/static/docket.css", "/static/icon.svg", "/static/person.js", "/static/queue.js", "/static/kept.js", "/static/scan.js", "/static/phone.js", "/static/live.js"];
+const ALWAYS = [SHELL, "/static/docket.css", "/static/icon.svg", "/static/person.js", "/static/queue.js", "/static/kept.js", "/static/early.js", "/static/scan.js", "/static/phone.js", "/static/live.js"];
 const PAGES = /^\/(?:at|t)\/[^/]+$|^\/kept$/;
 const MOST_PAGES = 80;
 const PATIENCE_MS = 8000;
