@@ -265,4 +265,6 @@ def test_numbers_and_money_are_written_as_the_cldr_has_them() -> None:
     assert numbers.number(1250.5, 2) == "1.250,50"
     assert numbers.short(2.35) == "2,35"
     assert numbers.percent(0.125, 1) == "12,5 %"
+    assert numbers.money_said("EUR 1250.00") == "1.250,00\u00a0€"
+    assert numbers.money_said("EUR 0.0268") == "0,0268\u00a0€"
     assert numbers.money(1250, "EUR") == "1.250,00\u00a0€"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tickets.german.numbers import number, percent, short
+from tickets.german.numbers import money_said, number, percent, short
 
 
 def bad_roll(roll_mm: float, least_mm: float, most_mm: float) -> tuple[str, str]:
@@ -47,8 +47,8 @@ def parted_jobs_cost(whole_mm: float, parted_mm: float) -> str:
 
 def plan_costs(total: str, each: str, saved: str) -> str:
     """What a plan's film, ink, powder, machine and cutting cost; `saved` "": no less than rows."""
-    less = f", {saved} weniger als in einfachen Reihen" if saved else ""
-    return f"Drucken und Schneiden kosten {total}{less}: {each} je Stück."
+    less = f", {money_said(saved)} weniger als in einfachen Reihen" if saved else ""
+    return f"Drucken und Schneiden kosten {money_said(total)}{less}: {money_said(each)} je Stück."
 
 
 def stopped_early() -> str:
