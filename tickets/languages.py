@@ -7,7 +7,7 @@ import importlib
 import re
 import sys
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import _GeneratorContextManager, contextmanager
 from contextvars import ContextVar
 from types import FunctionType, ModuleType
 from typing import Any
@@ -36,13 +36,18 @@ def speak(language: str) -> None:
 
 
 @contextmanager
-def as_the_house_speaks() -> Iterator[None]:
-    """What is written in here goes to customers or onto paper: in the shop's language, whoever asks."""
-    before = _SPOKEN.set("")
+def speaking(language: str) -> Iterator[None]:
+    """What is said in here is said in this language; "": in the house's."""
+    before = _SPOKEN.set(language)
     try:
         yield
     finally:
         _SPOKEN.reset(before)
+
+
+def as_the_house_speaks() -> _GeneratorContextManager[None]:
+    """What is written in here goes to customers or onto paper: in the shop's language, whoever asks."""
+    return speaking("")
 
 
 def spoken() -> str:

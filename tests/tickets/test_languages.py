@@ -18,6 +18,7 @@ from babel.dates import format_skeleton
 from babel.numbers import format_decimal
 from jinja2 import Environment, meta
 
+from intake import cli
 from intake.letters.specimens import SPECIMENS
 from intake.letters.templating import KINDS, shipped_template
 from tests.sources import ROOT
@@ -288,3 +289,15 @@ def test_a_german_message_tells_of_the_same_facts(kind: str) -> None:
     assert german.text != english.text
     for facts in SPECIMENS[kind]:
         assert "Auftrag" in german.words(facts).subject
+
+
+def test_commands_answer_in_english_and_write_as_the_house_speaks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Scripts read what commands say, whatever the language of the shop; customers do not."""
+    assert cli.main(["init", str(tmp_path)]) == 0
+    (tmp_path / "shop.toml").write_text('[shop]\nlanguage = "de"\n', "utf-8")
+    capsys.readouterr()
+    assert cli.main(["where", "nobody", "--shop", str(tmp_path)]) == 0
+    assert "Nothing in the books fits" in capsys.readouterr().out
+    assert languages.spoken() == "de"  # of the house, once the command is done
