@@ -115,6 +115,7 @@ def spoil(
     ] = None,
     to_mm: Annotated[float | None, typer.Option("--to-mm", min=0.0, help="Up to there.")] = None,
     by: ByOption = "",
+    key: Annotated[str, typer.Option("--key", help="Sent twice under one key, it counts once.")] = "",
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -127,7 +128,7 @@ def spoil(
     from tickets.requests import RunSpoilage
 
     named = read_code(ticket) if ticket else ""
-    asked = RunSpoilage(read_code(code), named, pieces, from_mm, to_mm, why, by)
+    asked = RunSpoilage(read_code(code), named, pieces, from_mm, to_mm, why, by, key)
     with open_asked(shop) as opened:
         answer = opened.ledger.spoil_run(asked)
         write_due_papers(opened)
