@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 
 from intake.durable import sweep_temporaries
+from intake.film.idle import IdleFinisher
 from intake.forecasts import Forecaster
 from intake.inbox.arrivals import SAFE, SETTLING
 from intake.inbox.claiming import sweep_unfinished
@@ -35,6 +36,7 @@ from tickets.problems import ShopProblem
 
 _log = logging.getLogger(__name__)
 PAUSE_SECONDS = 2.0  # between tries while the shop itself is in trouble
+FINISH_AGAIN_SECONDS = 5.0  # between two looks for planned runs that may be laid closer
 PRESS_AGAIN_SECONDS = 30.0  # between tries to write papers after one failed
 WORK_SECONDS = 0.5  # between two looks for items to check, in the middle of a round
 SWEEP_SECONDS = 3600.0  # half-written files so old have no writer any more; a film run is proved for minutes
@@ -96,6 +98,10 @@ class Daemon:
         self._forecaster = Forecaster(shop, monotonic)
         self._ahead = ThreadPoolExecutor(1, thread_name_prefix="forecast")
         self._foreseeing: Future[None] | None = None
+        self._finisher = IdleFinisher(shop, lambda: stop.is_set() or self._judges.is_busy)
+        self._laying = ThreadPoolExecutor(1, thread_name_prefix="film")
+        self._finishing: Future[None] | None = None
+        self._finish_again_at = 0.0
         self._memory: Memory | None = None
         self._judged = 0
         self._trouble = ""
@@ -113,6 +119,7 @@ class Daemon:
                 self._waker.keep_watching(self._monotonic())
                 round_ = self._run_round(is_hasty=False)
                 self._start_work()
+                self._lay_closer()
                 self._tell_trouble("")
                 seconds = min(self._shop.settings.intake.scan_seconds, round_.wake_in)
             except ShopProblem as problem:
@@ -153,6 +160,7 @@ class Daemon:
         self._post.shutdown(wait=True, cancel_futures=True)
         self._tray.shutdown(wait=True, cancel_futures=True)
         self._ahead.shutdown(wait=True, cancel_futures=True)
+        self._laying.shutdown(wait=True, cancel_futures=True)
         self._waker.close()
         self._beat("stopped")
 
@@ -250,6 +258,20 @@ class Daemon:
             self._forecaster.keep_fresh()
         except Exception:
             _log.exception("event=forecast-failed")
+
+    def _lay_closer(self) -> None:
+        """Nothing else is at hand: a planned run is laid closer, for what others leave of the processor."""
+        is_at_it = self._finishing is not None and not self._finishing.done()
+        if is_at_it or self._judges.is_busy or self._monotonic() < self._finish_again_at:
+            return
+        self._finish_again_at = self._monotonic() + FINISH_AGAIN_SECONDS
+        self._finishing = self._laying.submit(self._finish_a_run)
+
+    def _finish_a_run(self) -> None:
+        try:
+            self._finisher.finish_next()
+        except Exception:
+            _log.exception("event=finishing-failed")
 
     def _finish_papers(self) -> None:
         if self._printing is not None:

@@ -4,44 +4,84 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import subprocess
 import sys
-from collections.abc import Sequence
-from dataclasses import asdict
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass
 from typing import Any
 
+from tickets.film.effort import never
 from tickets.film.finishing import Loose, Put
 
 # It reckons in 32 bits and was seen 2 µm nearer than asked: so much is added to the gap.
 SAFETY_MM = 0.02
 SIMPLER_MM = 0.3  # finer corners make it slow; outlines are simplified outwards by so much
 GRACE_SECONDS = 30  # its first fill of many pieces knows no limit
+LOOK_SECONDS = 0.2  # between two looks whether somebody wants it to stop
+_NICER = 10  # it takes what others leave of the processor
 
 
-def finish_by_spyrrow(
-    pieces: Sequence[Loose], across_mm: float, gap_mm: float, seconds: int
-) -> list[Put] | None:
-    """Where the pieces lie, or None where the child failed, panicked, hung or is not installed.
+@dataclass(frozen=True, slots=True)
+class ChildFinisher:
+    """Lays pieces in a child process (`python -m tickets.film_finisher`); `stop` ends it before its time.
 
-    A child process (`python -m tickets.film_finisher`): a panic of its engine is no Exception and may not
-    take the planner with it. It stops at `seconds`, and is ended half a minute after that.
+    A panic of its engine is no Exception and may not take the planner with it. It stops at its seconds,
+    and is ended half a minute after that.
     """
-    asked = {"pieces": [asdict(p) for p in pieces], "across": across_mm, "gap": gap_mm, "seconds": seconds}
+
+    stop: Callable[[], bool] = never
+
+    def __call__(
+        self, pieces: Sequence[Loose], across_mm: float, gap_mm: float, seconds: int
+    ) -> list[Put] | None:
+        """Where the pieces lie, or None where the child failed, was stopped, hung or is not installed."""
+        listed = [asdict(piece) for piece in pieces]
+        asked = json.dumps({"pieces": listed, "across": across_mm, "gap": gap_mm, "seconds": seconds})
+        try:
+            with _child() as child:
+                said = self._wait(child, asked, time.monotonic() + seconds + GRACE_SECONDS)
+            told = json.loads(said) if said and child.returncode == 0 else None
+            return [Put(**put) for put in told] if told else None
+        except (OSError, ValueError, TypeError):
+            return None
+
+    def _wait(self, child: subprocess.Popen[str], asked: str, until: float) -> str | None:
+        """What the child writes; None where it was not to be waited for."""
+        unsent: str | None = asked
+        while True:
+            try:
+                return child.communicate(unsent, timeout=LOOK_SECONDS)[0]
+            except subprocess.TimeoutExpired:
+                unsent = None
+            if self.stop() or time.monotonic() > until:
+                return None
+
+
+@contextmanager
+def _child() -> Iterator[subprocess.Popen[str]]:
+    """The child, ended when nobody waits for it any more."""
     command = [sys.executable, "-m", "tickets.film_finisher"]
+    child = subprocess.Popen(
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+        creationflags=getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0),
+    )
     try:
-        done = subprocess.run(
-            command,
-            input=json.dumps(asked),
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            timeout=seconds + GRACE_SECONDS,
-            check=False,
-        )
-        told = json.loads(done.stdout) if done.returncode == 0 else None
-    except (OSError, subprocess.TimeoutExpired, ValueError):
-        return None
-    return [Put(**put) for put in told] if told else None
+        yield child
+    finally:
+        if child.poll() is None:
+            child.kill()
+            child.communicate()
+
+
+finish_by_spyrrow = ChildFinisher()
 
 
 def _solve(asked: dict[str, Any]) -> list[dict[str, Any]]:
@@ -99,4 +139,6 @@ def _corner(ring: Sequence[Sequence[float]], turn: float) -> tuple[float, float]
 
 
 if __name__ == "__main__":
+    if hasattr(os, "nice"):
+        os.nice(_NICER)
     sys.stdout.write(json.dumps(_solve(json.load(sys.stdin))))

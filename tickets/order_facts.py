@@ -83,6 +83,7 @@ class OrderFacts:
     taken_at: datetime
     items: tuple[ItemFacts, ...] = ()
     shelf: str = ""  # where what is ready lies
+    told_day: str = ""  # the new day of a late order that its customer was told: 2026-12-09
     consignments: tuple[str, ...] = ()  # numbers of parcels that have left the house
     collected_by: tuple[str, ...] = ()  # who came for what was handed over
 

@@ -127,6 +127,7 @@ class RunSpoilage:
     to_mm: float | None = None
     why: str = ""
     by: str = ""
+    key: str = ""  # sent twice under one key, it counts once
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +141,7 @@ class RunSpoiled:
     spares: dict[str, int]
     reprints: dict[str, str]  # ticket → the code of its reprint
     says: str
+    repeated: bool = False  # the same key came before: counted once, this is the answer given then
 
     def as_json(self) -> dict[str, Any]:
         """The keys of `film spoil --json`."""
@@ -151,7 +153,14 @@ class RunSpoiled:
             "spares_used": self.spares,
             "reprints": self.reprints,
             "says": self.says,
+            "repeated": self.repeated,
         }
+
+    @classmethod
+    def given_before(cls, answer: dict[str, Any]) -> RunSpoiled:
+        """The answer that was kept with an idempotency key, as the repeated one."""
+        numbers = (answer["lost"], answer["again"], answer["spares_used"], answer["reprints"])
+        return cls(answer["run"], answer["at"], *numbers, answer["says"], repeated=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date, timedelta
 
 from tickets.languages import make_spoken
 from tickets.problems import BadInput, NotFound, ShopProblem
@@ -12,6 +13,39 @@ BASES = {
     "run": "From the film runs that it lies in, each job by its area with half the gap, by what it covers.",
     "partly estimated": "Partly from film runs; what lies in none yet is estimated in rows.",
 }
+
+
+_LARGE = {"ml": ("l", 1000), "g": ("kg", 1000), "m": ("m", 1)}
+_DAYS_NEAR = 6  # a day within a week is told by its name alone
+
+
+def amount_text(amount: float, unit: str) -> str:
+    """As people say it: 1.25 l, 400 ml, 82 m."""
+    large, factor = _LARGE[unit]
+    if factor > 1 and amount >= factor:
+        return f"{amount / factor:.2f} {large}"
+    return f"{amount:.0f} {unit}"
+
+
+def day_text(day: date, today: date) -> str:
+    """Thursday; further off Thursday 2026-12-10."""
+    near = timedelta(0) <= day - today <= timedelta(days=_DAYS_NEAR)
+    names = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+    name = names[day.weekday()]
+    return name if near else f"{name} {day.isoformat()}"
+
+
+def say_stock(
+    name: str, left: str, days: tuple[str, ...] | None, delivery_days: int, *, is_urgent: bool
+) -> str:
+    """What is left of a consumable; `days` until which it likely and surely lasts, and when to order."""
+    there = f"{name}: {left} left"
+    if days is None:
+        return f"{there}; nothing was printed lately that takes it."
+    likely, sure, order_by = days
+    wait = f"{delivery_days} days' delivery" if delivery_days != 1 else "a day's delivery"
+    order = f"order today: with {wait} it may be late" if is_urgent else f"order by {order_by} with {wait}"
+    return f"{there}, lasts until {likely} at this rate, nine times of ten until {sure}; {order}."
 
 
 def usual_shares() -> str:

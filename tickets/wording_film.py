@@ -121,6 +121,15 @@ def does_not_fit_run(code: str, run: str, run_mm: float) -> ShopProblem:
     )
 
 
+def run_not_finished(code: str, most: int) -> ShopProblem:
+    """A run that the finisher does not take."""
+    return ShopProblem(
+        "run-not-finished",
+        f"Film run {code} is a sheet, or holds more than {most} pieces: those are not laid closer.",
+        "Plan it again with more time instead: filmdocket film plan --seconds 60 --lay.",
+    )
+
+
 def lies_in_several(code: str, runs: Sequence[str]) -> ShopProblem:
     """A ticket that can't be pinned where it is."""
     return ShopProblem(

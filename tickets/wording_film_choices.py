@@ -62,4 +62,17 @@ def planning(share: float, length_mm: float, rows_mm: float) -> str:
     return f"Planning {share:4.0%}: {best} (Ctrl-C keeps the best so far)"
 
 
+def finishing(code: str, seconds: int) -> str:
+    """What takes a while."""
+    return f"Looking for a shorter layout of run {code} for {seconds} s. Ctrl-C leaves it as it is."
+
+
+def finished(code: str, before_mm: float, length_mm: float) -> str:
+    """What came of it."""
+    if length_mm >= before_mm:
+        return f"Run {code} stays as it was, {before_mm / 1000:.2f} m: nothing shorter that pays was found."
+    saved = f"{(before_mm - length_mm) / 1000:.2f} m less"
+    return f"Run {code} is {length_mm / 1000:.2f} m long now, {saved}: laid by its pieces' outlines."
+
+
 make_spoken(__name__, de="tickets.german.film_choices")

@@ -32,6 +32,11 @@ def size_changed(code: str, width_mm: float, height_mm: float) -> str:
     )
 
 
+def agreed_before(code: str, width_mm: float, height_mm: float) -> str:
+    """A size that the customer said yes to, now or with an earlier order of the same artwork."""
+    return f"{code} is printed at {width_mm:g} × {height_mm:g} mm: its customer agreed to that smaller size."
+
+
 def no_advice(code: str) -> ShopProblem:
     """There is nothing to answer."""
     return ShopProblem(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from tickets.languages import make_spoken
@@ -37,6 +37,11 @@ def say_due(order: OrderFacts, now: datetime, zone: ZoneInfo) -> str:
         return ""
     say = say_day if len(order.due) <= _PLAIN_DAY else say_time
     return say(order.due_at, now, zone)
+
+
+def say_told_day(day: date, now: datetime, zone: ZoneInfo) -> str:
+    """That the customer was told of a new day."""
+    return f"The customer was told: {say_day(datetime.combine(day, time(12), zone), now, zone)}."
 
 
 def say_expected(likely: datetime, latest: datetime, station: str, now: datetime, zone: ZoneInfo) -> str:
@@ -129,7 +134,8 @@ def _gone_with(order: OrderFacts) -> list[str]:
     numbers = order.consignments[:_MOST_NUMBERS]
     more = len(order.consignments) - len(numbers)
     also = f" and {more} more" if more else ""
-    said = [f"consignment {listed(list(numbers))}{also}"] if numbers else []
+    each = "consignment" if len(order.consignments) == 1 else "consignments"
+    said = [f"{each} {listed(list(numbers))}{also}"] if numbers else []
     return [*said, f"collected by {listed(list(order.collected_by))}"] if order.collected_by else said
 
 

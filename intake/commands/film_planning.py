@@ -170,6 +170,7 @@ def _in_words(proposal: Proposal, codes: list[str], *, is_booked: bool, is_stopp
     for at, run in enumerate(whole.layouts):
         yield wording.run_in_short(at + 1, run, codes[at])
     yield from wording.not_laid(whole.unlaid)
+    yield from proposal.told_agreed()
     yield from wording.smaller_saves(proposal.advice, proposal.currency)
     yield wording.laid(codes, is_booked=is_booked, is_changing=proposal.keep.is_changing)
 

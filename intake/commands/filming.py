@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from intake.commands import film_files
+from intake.commands.film_finishing import finish
 from intake.commands.film_planning import SecondsOption, effort_of, plan, say_making
 from intake.commands.options import (
     ByOption,
@@ -29,6 +30,7 @@ def add_commands(app: typer.Typer) -> None:
         (plan, "Lay what waits at print on film, run by run.", "plan --seconds 10"),
         (runs, "List the film runs that are planned, released or on the line.", "runs"),
         (show, "Show one film run: whose pieces lie on it, and where.", "show R3K7M"),
+        (finish, "Lay a planned run closer, by the outlines of its pieces.", "finish R3K7M --seconds 60"),
         (drop, "Give up a film run that is not printed.", "drop R3K7M"),
         (spoil, "Book pieces on a run as spoiled.", "spoil R3K7M --from-mm 1200 --to-mm 1450 --why banding"),
         (
@@ -113,6 +115,7 @@ def spoil(
     ] = None,
     to_mm: Annotated[float | None, typer.Option("--to-mm", min=0.0, help="Up to there.")] = None,
     by: ByOption = "",
+    key: Annotated[str, typer.Option("--key", help="Sent twice under one key, it counts once.")] = "",
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -125,7 +128,7 @@ def spoil(
     from tickets.requests import RunSpoilage
 
     named = read_code(ticket) if ticket else ""
-    asked = RunSpoilage(read_code(code), named, pieces, from_mm, to_mm, why, by)
+    asked = RunSpoilage(read_code(code), named, pieces, from_mm, to_mm, why, by, key)
     with open_asked(shop) as opened:
         answer = opened.ledger.spoil_run(asked)
         write_due_papers(opened)

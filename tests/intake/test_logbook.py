@@ -24,6 +24,7 @@ OF_THE_WHOLE_SHOP = {  # events that no single order, file or message has caused
         "mail-failed",
         "printing-failed",
         "forecast-failed",
+        "finishing-failed",
         "sweep-failed",
         "events-unavailable",
         "events-arrive",
@@ -31,6 +32,7 @@ OF_THE_WHOLE_SHOP = {  # events that no single order, file or message has caused
     *("worker-not-started", "worker-says"),
 }
 OF_A_CHECK = {"worker-ended", "worker-broke-off", "worker-not-understood", "check-failed"}  # within `about`
+OF_A_RUN = {"run-finished", "run-not-finished", "run-finish-failed"}  # within `about(run=…)`
 
 
 def events() -> list[tuple[str, str, str]]:
@@ -58,7 +60,9 @@ def test_every_line_names_its_event_and_its_order_or_file() -> None:
     for module, event, line in found:
         assert event, f"{module}: {line!r} names no event"
         is_told = any(f" {key}=" in line for key in ("order", "ticket", "path", "device"))
-        assert is_told or event in OF_THE_WHOLE_SHOP | OF_A_CHECK, f"{module}: {line!r} says not of what"
+        assert is_told or event in OF_THE_WHOLE_SHOP | OF_A_CHECK | OF_A_RUN, (
+            f"{module}: {line!r} says not of what"
+        )
 
 
 def test_what_happens_during_a_check_carries_its_order(

@@ -71,6 +71,23 @@ def test_a_tickets_pieces_are_spoiled_so_many_or_all(floor: Shopfloor) -> None:
     assert film_run(floor.store, run).waiting == {"powder": 40}
 
 
+def test_spoilage_under_one_key_counts_once(floor: Shopfloor) -> None:
+    """Sent twice it gets the answer of then; under the same key nothing else is booked."""
+    [code] = floor.accept()
+    (run,) = lay(floor)
+    first = spoil(floor, run, ticket=code, pieces=3, key="phone-1")
+    again = spoil(floor, run, ticket=code, pieces=3, key="phone-1", by="Tomek")
+    assert (again.repeated, again.says, again.reprints) == (True, first.says, first.reprints)
+    assert floor.places(code) == {f"print/{run}": 37, "spoiled": 3}
+
+    def other() -> RunSpoiled:
+        return spoil(floor, run, ticket=code, pieces=4, key="phone-1")
+
+    assert refused(other) == "key-used-for-another"
+    assert not spoil(floor, run, ticket=code, pieces=3, key="phone-2").repeated
+    assert floor.places(code) == {f"print/{run}": 34, "spoiled": 6}
+
+
 def test_what_cannot_be_spoiled_changes_nothing(floor: Shopfloor) -> None:
     """Each refusal has its slug."""
     one, other = (

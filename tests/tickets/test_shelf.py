@@ -14,8 +14,9 @@ from tests.tickets.front_desk import FrontDesk, item
 from tickets.lookup import order_answer
 from tickets.lookup.answers import OrderAnswer
 from tickets.lookup.foreseeing import Foreseen, Foresight, foresight
-from tickets.lookup.fresh import SHORT_SECONDS, foresee, put_on_shelf
+from tickets.lookup.fresh import _NEWEST, SHORT_SECONDS, _Newest, foresee, put_on_shelf
 from tickets.lookup.shelf import booked_since, has_lots, mark_books, read_shelved
+from tickets.requests import ScanRequest
 from tickets.store import Store, open_store
 
 
@@ -98,6 +99,26 @@ def test_what_was_booked_of_the_order_itself_is_not_told_from_before(store: Stor
     assert "as_of" not in third.ready
     assert told().took > 0
     assert board.content == before
+
+
+def test_pages_tell_the_age_of_what_was_booked_since_however_small(books: Store) -> None:
+    """They do not wait for a new forecast; the order that was scanned a moment ago is told as of before."""
+    desk = FrontDesk(books)
+    desk.take("OB-1", items=[item("large.png", 900)], due="2026-12-03")
+    (code,) = desk.take("OB-2", items=[item("small.png", 5)])
+    slowest = _Newest()
+    slowest.kept, slowest.key = slow(desk), (mark_books(books), desk.now, desk.settings)
+    slowest.rest_until = float("inf")  # as if the one before had taken very long
+    _NEWEST[books] = slowest
+    desk.ledger.scan(ScanRequest(code, "print", 1))
+    pages = foresight(books, desk.settings, desk.now, patience=0.0)
+    scanned, other = (
+        order_answer(books, desk.settings, number, desk.now, foresee=pages) for number in ("OB-2", "OB-1")
+    )
+    assert scanned.ready
+    assert other.ready
+    assert "as_of" in scanned.ready
+    assert "as_of" not in other.ready
 
 
 @pytest.mark.parametrize("minutes", [11.0, -1.0])

@@ -51,13 +51,29 @@ def test_a_no_is_not_asked_again_of_that_artwork(floor: Shopfloor) -> None:
     assert refused(advice_for, floor.store, floor.settings, code) == "no-size-advice"
 
 
-def test_a_yes_is_remembered_and_still_not_done_unasked(floor: Shopfloor) -> None:
-    """The next order of that artwork is printed as ordered, and the advice says that it was agreed before."""
+def test_a_yes_is_done_by_itself_for_the_next_order_and_told(floor: Shopfloor) -> None:
+    """The same customer's next order of that artwork is checked anew and printed so; every plan says it."""
     answer(floor, backs(floor), is_yes=True)
-    backs(floor, "OB-2")
+    code = backs(floor, "OB-2")
+    item = floor.item("OB-2")
+    assert (item.standing, item.revision) == ("unchecked", 2)
+    assert item.ordered_width_mm == floor.item("OB-1").ordered_width_mm
+    floor.judge("OB-2", print_width_mm=item.ordered_width_mm, print_height_mm=item.ordered_height_mm)
+    assert (floor.item("OB-2").standing, floor.item("OB-2").revision) == ("accepted", 2)
+    found = propose(floor)
+    assert found.advice == ()
+    (told,) = found.told_agreed()
+    assert told.startswith(f"{code} is printed at 29")
+
+
+def test_another_customer_is_asked(floor: Shopfloor) -> None:
+    """Who sends the same artwork has not said yes: it is printed as ordered, and the advice is given."""
+    answer(floor, backs(floor), is_yes=True)
+    floor.take(order_draft("OB-2", item_draft("back.png", 20, width_mm=300.0), customer_name="Heron"))
+    floor.judge("OB-2", print_width_mm=300.0, print_height_mm=400.0)
+    assert floor.item("OB-2").ordered_width_mm == 300.0
     (found,) = propose(floor).advice
     assert found.is_agreed
-    assert floor.item("OB-2").ordered_width_mm == 300.0
 
 
 def test_what_lies_in_a_run_keeps_its_size(floor: Shopfloor) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="the package playwright is not installed")
 
-from playwright.sync_api import Browser, Page, expect  # noqa: E402 - after the question
+from playwright.sync_api import Browser, Page, Route, expect  # noqa: E402 - after the question
 
 from tests.web.browsers import Served, find_chromium, type_scan, wait_for  # noqa: E402
 from tests.web.test_drop import thin_art  # noqa: E402
@@ -91,6 +91,29 @@ def test_a_scanner_types_anywhere(served: Served, browser: Browser, ending: str)
     expect(page.locator("#done")).to_contain_text("40")
     expect(page.locator("#waiting")).to_contain_text("Nothing waits here.")
     assert said == []
+
+
+def test_what_is_typed_while_the_page_is_coming_is_not_lost(served: Served, browser: Browser) -> None:
+    """Scripts that come late find what was typed meanwhile; a scan over a reload is whole."""
+    early, parted = served.shop.take("OB-1"), served.shop.take("OB-2")
+    page = served.let_in(browser)
+    waiting: list[Route] = []
+    page.route("**/static/scan.js", lambda route: waiting.append(route))
+    page.goto(f"{served.address}/at/print", wait_until="commit")
+    page.wait_for_selector("#waiting", state="attached")
+    type_scan(page, early)
+    page.keyboard.type(parted[:3])
+    wait_for(lambda: bool(waiting))
+    waiting[0].continue_()
+    expect(page.locator("#answer")).to_contain_text(f"40 pieces of {early}")
+    expect(page.locator("#typed")).to_have_text(parted[:3])
+    page.unroute("**/static/scan.js")
+    page.reload()
+    type_scan(page, parted[3:])
+    expect(page.locator("#answer")).to_contain_text(f"40 pieces of {parted}")
+    page.reload()
+    expect(page.locator("#typed")).to_have_text("")
+    assert served.shop.waiting("OB-1")["powder"] == served.shop.waiting("OB-2")["powder"] == 40
 
 
 def test_a_number_before_the_scan_is_the_number_of_pieces(served: Served, browser: Browser) -> None:

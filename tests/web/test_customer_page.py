@@ -117,6 +117,19 @@ def test_what_waits_for_the_customer_is_said(web_shop: WebShop, verdict: str, sa
     assert "0.21" not in page
 
 
+def test_making_and_revoking_a_link_is_in_the_history(web_shop: WebShop) -> None:
+    """Each once, with who did it; the link itself is not in it."""
+    web_shop.take("OB-1")
+    desk = web_shop.device("desk")
+    submit(desk, "/sign-in", name="Ines", back="/")
+    for act in ("make", "make", "off", "off"):
+        submit(desk, "/desk/link", order="OB-1", act=act)
+    lines = [h for h in desk.get("/api/orders/OB-1").json()["history"] if h["kind"].startswith("link")]
+    assert [(h["kind"], h["by"]) for h in lines] == [("link-made", "Ines"), ("link-off", "Ines")]
+    assert lines[0]["says"] == "The customer's link of OB-1 was made."
+    assert "/o/" not in str(lines)
+
+
 def test_a_revoked_link_shows_nothing_and_the_next_is_another(web_shop: WebShop) -> None:
     """On the order's page it is made, shown again, and revoked; a station's device may not."""
     web_shop.take("OB-1")

@@ -101,6 +101,7 @@ def fill(shop: WebShop) -> None:
     ledger.add_parcel("OB-4", ParcelChange(2500, "CN 1632-4"))
     ledger.scan(ScanRequest("OB-4", "dispatch"))
     shop.take("OB-5", 900, due="2026-12-01", due_at=NOON - timedelta(hours=19))
+    ledger.tell_late("OB-5", NOON + timedelta(days=7), "the oven stood still")
     ledger.cancel(shop.take("OB-6", **near), None, "the customer rang", "Ines")
     ledger.hold(shop.take("OB-7", **near), "Tomek asks for the thread colour", "Ines")
     shop.scan(shop.take("OB-8", **near), "print", "powder", "cure", "press", "dispatch")
@@ -113,7 +114,9 @@ def test_every_state_is_there(doors: Doors) -> None:
     told = {one["order"]: one["standing"] for one in doors.document("orders")["orders"]}
     assert told == STANDINGS
     assert doors.document("where", "OB-4")["orders"][0]["consignments"] == ["CN 1632-4"]
-    assert doors.document("where", "OB-5")["orders"][0]["at_risk"]
+    late = doors.document("where", "OB-5")["orders"][0]
+    assert late["at_risk"]
+    assert late["told_day"] == "2026-12-09"
 
 
 @pytest.mark.parametrize("number", STANDINGS)
@@ -137,6 +140,7 @@ def test_the_command_and_the_pages_say_the_same_words(doors: Doors, number: str)
     words = [order["says"], order["standing"], order["customer"]]
     words += [order["helps"]["says"]] if order["helps"] else []
     words += [order["shelf"]] if order["shelf"] else []
+    words += ["The customer was told: Wed 9 Dec."] if order["told_day"] else []
     tickets = doors.asked(f"/api/orders/{number}")["tickets"]
     words += [f"{t['quantity']}: {said_of(doors, number, t['code'])}" for t in tickets]
     due = re.search(r"due (.*?)  ", typed.splitlines()[0])

@@ -4,31 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from tickets.cost.calibrating import Fitted, Takes
 from tickets.cost.stocktaking import Lasting, add_working_days
+from tickets.wording_cost import amount_text, day_text, say_stock
 
+__all__ = ["amount_text", "day_text"]
 _LARGE = {"ml": ("l", 1000), "g": ("kg", 1000), "m": ("m", 1)}
-_DAYS_NEAR = 6  # a day within a week is told by its name alone
-
-
-def amount_text(amount: float, unit: str) -> str:
-    """As people say it: 1.25 l, 400 ml, 82 m."""
-    large, factor = _LARGE[unit]
-    if factor > 1 and amount >= factor:
-        return f"{amount / factor:.2f} {large}"
-    return f"{amount:.0f} {unit}"
-
-
-def day_text(day: date, today: date) -> str:
-    """Thursday; further off Thursday 2026-12-10."""
-    near = timedelta(0) <= day - today <= timedelta(days=_DAYS_NEAR)
-    names = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-    name = names[day.weekday()]
-    return name if near else f"{name} {day.isoformat()}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,20 +28,12 @@ class StockLine:
 
     def says(self, today: date, delivery_days: int) -> str:
         """One sentence that can be acted on."""
-        there = f"{self.name}: {amount_text(self.amount, self.unit)} left"
-        if self.lasting is None:
-            return f"{there}; nothing was printed lately that takes it."
-        until = self.lasting
-        days = f"{delivery_days} days' delivery" if delivery_days != 1 else "a day's delivery"
-        order = (
-            f"order today: with {days} it may be late"
-            if until.order_by <= today
-            else f"order by {day_text(until.order_by, today)} with {days}"
-        )
-        return (
-            f"{there}, lasts until {day_text(until.likely, today)} at this rate, nine times of ten until "
-            f"{day_text(until.latest_sure, today)}; {order}."
-        )
+        left, until = amount_text(self.amount, self.unit), self.lasting
+        if until is None:
+            return say_stock(self.name, left, None, delivery_days, is_urgent=False)
+        days = (until.likely, until.latest_sure, until.order_by)
+        told = tuple(day_text(day, today) for day in days)
+        return say_stock(self.name, left, told, delivery_days, is_urgent=until.order_by <= today)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,8 @@ from tickets.film.judging import judge
 from tickets.film.model import Job, Layout, Placement, Ring, Rules, Shape, Way
 from tickets.film.planning import layout_of
 
+ARM_MM = 1.0
+SHORT_MM = 0.01
 MOST_PIECES = 400  # more than that and its first fill alone takes longer than it is given
 
 
@@ -57,7 +59,7 @@ def finish(
         return layout
     codes = list(layout.counts())
     loose = [
-        Loose(_hull(jobs[c].shape), layout.counts()[c], rules.turning and jobs[c].may_turn) for c in codes
+        Loose(_reaching(jobs[c].shape), layout.counts()[c], rules.turning and jobs[c].may_turn) for c in codes
     ]
     puts = finisher(loose, rules.printable_mm, rules.gap_mm, seconds)
     if puts is None or sorted(p.number for p in puts) != sorted(_numbers(loose)):
@@ -82,6 +84,32 @@ def _hull(shape: Shape) -> Ring:
 
     hull: Any = shapely.MultiPoint([at for ring in shape.rings for at in ring]).convex_hull
     return tuple((float(x), float(y)) for x, y in hull.exterior.coords[:-1])
+
+
+def _reaching(shape: Shape) -> Ring:
+    """The outline with a thin arm to each side of its box that it does not reach: boxes stay on the film."""
+    hull = _hull(shape)
+    left, right = min(hull), max(hull)
+    top, bottom = min(hull, key=lambda at: at[1]), max(hull, key=lambda at: at[1])
+    wide, high = shape.width_mm, shape.height_mm
+    arms = [
+        (0.0, left[1] - ARM_MM, left[0] + ARM_MM, left[1] + ARM_MM),
+        (right[0] - ARM_MM, right[1] - ARM_MM, wide, right[1] + ARM_MM),
+        (top[0] - ARM_MM, 0.0, top[0] + ARM_MM, top[1] + ARM_MM),
+        (bottom[0] - ARM_MM, bottom[1] - ARM_MM, bottom[0] + ARM_MM, high),
+    ]
+    by_mm = (left[0], wide - right[0], top[1], high - bottom[1])
+    short = [arm for arm, short_mm in zip(arms, by_mm, strict=True) if short_mm > SHORT_MM]
+    if not short:
+        return hull
+    import shapely
+
+    box = shapely.box(0, 0, wide, high)
+    ink = shapely.make_valid(shapely.Polygon(hull))
+    whole: Any = shapely.union_all([ink, *(shapely.box(*arm) for arm in short)])
+    parts = shapely.get_parts(shapely.intersection(whole, box))
+    outline = max((part for part in parts if part.geom_type == "Polygon"), key=shapely.area)
+    return tuple((float(x), float(y)) for x, y in outline.exterior.coords[:-1])
 
 
 def _placements(puts: Sequence[Put], codes: Sequence[str], layout: Layout, rules: Rules) -> list[Placement]:

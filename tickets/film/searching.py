@@ -189,7 +189,7 @@ class Search:
         return draft, runner.left
 
     def _piled(self, arm: _Arm, left: Sequence[int], banned: set[int]) -> tuple[Draft | None, list[int]]:
-        """The next run of plain boxes, by beam search."""
+        """The next run, by beam search."""
         piler = self._pilers[arm.catalogue]
         offer = piler.offer(left, max(1, self.rules.window), banned)
         if offer is None:

@@ -3,12 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date, timedelta
+
+from tickets.german.numbers import day as day_of
+from tickets.german.numbers import number
 
 BASES = {
     "estimated": "Geschätzt: es liegt noch in keinem Filmlauf; in Reihen gelegt, mit dem üblichen Anteil.",
     "run": "Aus den Filmläufen, in denen es liegt: jeder Auftrag nach seiner Fläche mit halbem Abstand.",
     "partly estimated": "Teils aus Filmläufen; was noch in keinem liegt, ist in Reihen geschätzt.",
 }
+
+
+_LARGE = {"ml": ("l", 1000), "g": ("kg", 1000), "m": ("m", 1)}
+_DAYS_NEAR = 6  # a day within a week is told by its name alone
+_NAMES = {
+    "white": "Weiß",
+    "black": "Schwarz",
+    "cyan": "Cyan",
+    "magenta": "Magenta",
+    "yellow": "Gelb",
+    "powder": "Pulver",
+}
+
+
+def amount_text(amount: float, unit: str) -> str:
+    """As people say it: 1,25 l, 400 ml, 82 m."""
+    large, factor = _LARGE[unit]
+    if factor > 1 and amount >= factor:
+        return f"{number(amount / factor, 2)} {large}"
+    return f"{number(amount)} {unit}"
+
+
+def day_text(day: date, today: date) -> str:
+    """Donnerstag; further off Do., 10. Dez."""
+    near = timedelta(0) <= day - today <= timedelta(days=_DAYS_NEAR)
+    names = ("Montag", "Dienstag", "Mittwoch", "Donnerstag", "Freitag", "Samstag", "Sonntag")
+    return names[day.weekday()] if near else day_of(day, with_year=day.year != today.year)
+
+
+def say_stock(
+    name: str, left: str, days: tuple[str, ...] | None, delivery_days: int, *, is_urgent: bool
+) -> str:
+    """What is left of a consumable; `days` until which it likely and surely lasts, and when to order."""
+    there = f"{_NAMES.get(name, name)}: noch {left}"
+    if days is None:
+        return f"{there}; zuletzt wurde nichts gedruckt, was davon braucht."
+    likely, sure, order_by = days
+    wait = f"{delivery_days} {'Tag' if delivery_days == 1 else 'Tagen'} Lieferzeit"
+    order = f"heute bestellen: bei {wait} kann es knapp werden"
+    if not is_urgent:
+        order = f"bestellen bis {order_by}, bei {wait}"
+    return f"{there}, reicht so bis {likely}, in neun von zehn Fällen bis {sure}; {order}."
 
 
 def usual_shares() -> str:

@@ -250,3 +250,11 @@ def laid(codes: Sequence[str], *, is_booked: bool, is_changing: bool) -> str:
 
 def _waits(count: int) -> str:
     return "wartet" if count == 1 else "warten"
+
+
+def run_not_finished(code: str, most: int) -> tuple[str, str]:
+    """A run that the finisher does not take."""
+    return (
+        f"Lauf {code} ist ein Bogen, oder er hat mehr als {most} Stück: der wird nicht enger gelegt.",
+        "Stattdessen mit mehr Zeit neu planen: filmdocket film plan --seconds 60 --lay.",
+    )

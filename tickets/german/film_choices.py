@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tickets.german.numbers import number, percent, short
+from tickets.german.numbers import money_said, number, percent, short
 
 
 def bad_roll(roll_mm: float, least_mm: float, most_mm: float) -> tuple[str, str]:
@@ -47,8 +47,8 @@ def parted_jobs_cost(whole_mm: float, parted_mm: float) -> str:
 
 def plan_costs(total: str, each: str, saved: str) -> str:
     """What a plan's film, ink, powder, machine and cutting cost; `saved` "": no less than rows."""
-    less = f", {saved} weniger als in einfachen Reihen" if saved else ""
-    return f"Drucken und Schneiden kosten {total}{less}: {each} je Stück."
+    less = f", {money_said(saved)} weniger als in einfachen Reihen" if saved else ""
+    return f"Drucken und Schneiden kosten {money_said(total)}{less}: {money_said(each)} je Stück."
 
 
 def stopped_early() -> str:
@@ -60,3 +60,17 @@ def planning(share: float, length_mm: float, rows_mm: float) -> str:
     """How far planning is, on one line that is written over."""
     best = f"{number(length_mm / 1000, 2)} m, einfache Reihen {number(rows_mm / 1000, 2)} m"
     return f"Plane {percent(share)}: {best} (Ctrl-C behält den besten bisher)"
+
+
+def finishing(code: str, seconds: int) -> str:
+    """What takes a while."""
+    return f"Suche {seconds} s lang eine kürzere Anordnung von Lauf {code}. Ctrl-C lässt ihn, wie er ist."
+
+
+def finished(code: str, before_mm: float, length_mm: float) -> str:
+    """What came of it."""
+    before = number(before_mm / 1000, 2)
+    if length_mm >= before_mm:
+        return f"Lauf {code} bleibt, wie er war, {before} m: nichts Kürzeres, das sich lohnt, wurde gefunden."
+    saved = f"{number((before_mm - length_mm) / 1000, 2)} m weniger"
+    return f"Lauf {code} ist jetzt {number(length_mm / 1000, 2)} m lang, {saved}: nach Umrissen gelegt."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time
+from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 _GERMAN = "de"
@@ -32,6 +33,16 @@ def money(amount: float, currency: str) -> str:
     from babel.numbers import format_currency
 
     return format_currency(amount, currency, locale=_GERMAN)
+
+
+def money_said(told: str) -> str:
+    """Money as the books say it (GBP 12.34, GBP 0.0268), as it is written in German."""
+    from babel.numbers import format_currency
+
+    currency, _, amount = told.partition(" ")
+    places = len(amount.partition(".")[2])
+    pattern = "#,##0" + (f".{'0' * places}" if places else "") + "\u00a0¤"
+    return format_currency(Decimal(amount), currency, pattern, locale=_GERMAN, currency_digits=False)
 
 
 def day(when: date, *, with_year: bool) -> str:

@@ -46,3 +46,9 @@ def size_too_late(code: str) -> tuple[str, str]:
         f"Stücke von {code} liegen in einem Filmlauf oder sind schon weiter: das Maß bleibt.",
         "Sind sie nur geplant, sie erst aus dem Lauf herausnehmen.",
     )
+
+
+def agreed_before(code: str, width_mm: float, height_mm: float) -> str:
+    """A size that the customer said yes to, now or with an earlier order of the same artwork."""
+    size = f"{number(width_mm, 1)} × {number(height_mm, 1)} mm"
+    return f"{code} wird mit {size} gedruckt: der Kunde hat dieser kleineren Größe zugestimmt."

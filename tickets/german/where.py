@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from tickets.german.floor import done_at, listed, station_at, station_name
@@ -33,6 +33,11 @@ def say_due(order: OrderFacts, now: datetime, zone: ZoneInfo) -> str:
         return ""
     say = say_day if len(order.due) <= _PLAIN_DAY else say_time
     return say(order.due_at, now, zone)
+
+
+def say_told_day(day: date, now: datetime, zone: ZoneInfo) -> str:
+    """That the customer was told of a new day."""
+    return f"Dem Kunden mitgeteilt: {say_day(datetime.combine(day, time(12), zone), now, zone)}."
 
 
 def say_expected(likely: datetime, latest: datetime, station: str, now: datetime, zone: ZoneInfo) -> str:

@@ -311,7 +311,8 @@ class Ledger:
 
     def spoil_run(self, asked: RunSpoilage) -> RunSpoiled:
         """Count pieces on a film run as spoiled; what no spare replaces starts again. Raises ShopProblem."""
-        asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by))
+        key = plain_words(asked.key)
+        asked = replace(asked, why=plain_words(asked.why), by=plain_words(asked.by), key=key)
         return self._write(lambda books: film_spoiling.spoil_run(books, asked))
 
     def answer_size(self, advice: Advice, by: str, *, is_yes: bool) -> str:

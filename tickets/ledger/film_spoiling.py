@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import asdict, replace
 
 from sqlalchemy import update
 from sqlmodel import col, select
@@ -13,6 +14,7 @@ from tickets.film.spoiling import Spoilt, numbers_in_length, numbers_of_ticket, 
 from tickets.ledger.books import Books
 from tickets.ledger.film_scans import mark_printed, open_run
 from tickets.ledger.issuing import issue_reprint
+from tickets.ledger.keys import claim, keep_answer
 from tickets.ledger.moving import book_scan, book_steps, settle_order
 from tickets.ledger.opening import OpenOrder, open_orders, orders_of_run, row_id
 from tickets.models import Scan, Ticket
@@ -28,8 +30,19 @@ def spoil_run(books: Books, asked: RunSpoilage) -> RunSpoiled:
     """Count pieces of a run as spoiled where its film is now; what no spare replaces starts again at print.
 
     Raises NotFound `run-not-known`; ShopProblem `run-dropped`, `run-is-cut`, `not-on-the-run`,
-    `more-than-waits`, `spoiled-needs-why`, `bad-length`, `bad-number`, `run-not-released`.
+    `more-than-waits`, `spoiled-needs-why`, `bad-length`, `bad-number`, `run-not-released`,
+    `key-used-for-another`, `key-too-long`.
     """
+    question = {"act": "spoil", **asdict(replace(asked, key="", by=""))}
+    before = claim(books, asked.key, question)
+    if before is not None:
+        return RunSpoiled.given_before(before)
+    answer = _spoil(books, asked)
+    keep_answer(books, asked.key, answer)
+    return answer
+
+
+def _spoil(books: Books, asked: RunSpoilage) -> RunSpoiled:
     run = asked.run
     orders = open_orders(books, orders_of_run(books, run))
     row = open_run(books, run, orders)

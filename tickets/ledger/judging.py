@@ -12,6 +12,7 @@ from tickets.ledger.issuing import issue_first
 from tickets.ledger.moving import settle_order
 from tickets.ledger.opening import open_order
 from tickets.ledger.remembering import queried_checks, remembered_release
+from tickets.ledger.sizing import apply_agreed
 from tickets.ledger.telling import note_query_told, tell_released
 from tickets.models import Item, Revision, Ticket
 from tickets.requests import Judgement
@@ -44,6 +45,8 @@ def book_judgement(books: Books, judgement: Judgement) -> None:
         issue_first(books, opened, item)
     if standing == ACCEPTED and 0 < item.reported_revision < item.revision:
         tell_released(books, opened, [item])  # the corrected artwork answers what was asked
+    if standing == ACCEPTED and item.revision == 1 and apply_agreed(books, opened, item):
+        return  # it is checked once more at the size that its customer agreed to
     settle_order(books, opened)
 
 

@@ -13,7 +13,7 @@ from sqlmodel import col, delete, select
 from tickets.ledger.books import LONGEST_KEY, Books
 from tickets.ledger.inserting import insert_unless_there
 from tickets.models import ScanKey
-from tickets.requests import ScanAnswer
+from tickets.requests import RunSpoiled, ScanAnswer
 from tickets.wording_floor import key_too_long, key_used
 
 KEYS_KEPT = timedelta(days=90)  # a phone that lay in a drawer for a season is asked about by hand
@@ -21,11 +21,17 @@ FORGOTTEN_AT_ONCE = 500  # scanners wait for this transaction
 
 
 def claim_key(books: Books, key: str, question: dict[str, Any]) -> ScanAnswer | None:
-    """Make a key this transaction's own, or give the answer that it got before.
+    """Make a key this transaction's own, or give the answer that a scan under it got before.
 
     The key is claimed before anything is looked at: of two scanners that send it at once, the second waits
     here for the first. Raises ShopProblem `key-used-for-another`, `key-too-long`.
     """
+    before = claim(books, key, question)
+    return None if before is None else ScanAnswer.given_before(before)
+
+
+def claim(books: Books, key: str, question: dict[str, Any]) -> dict[str, Any] | None:
+    """The same for any act; the answer as it was kept. Raises ShopProblem as `claim_key`."""
     if not key:
         return None
     if len(key) > LONGEST_KEY:
@@ -36,10 +42,10 @@ def claim_key(books: Books, key: str, question: dict[str, Any]) -> ScanAnswer | 
     row = books.session.exec(select(ScanKey).where(ScanKey.key == key)).one()
     if row.asked_sha256 != asked:
         raise key_used(key)
-    return ScanAnswer.given_before(row.answer)
+    return dict(row.answer)
 
 
-def keep_answer(books: Books, key: str, answer: ScanAnswer) -> None:
+def keep_answer(books: Books, key: str, answer: ScanAnswer | RunSpoiled) -> None:
     """Keep the answer with the key that this transaction claimed."""
     if key:
         mine = update(ScanKey).where(col(ScanKey.key) == key).values(answer=answer.as_json())

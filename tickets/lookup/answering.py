@@ -12,7 +12,7 @@ from tickets.lookup.answers import HelpAnswer, ItemAnswer, OrderAnswer, TicketAn
 from tickets.order_facts import Finding, ItemFacts, OrderFacts, TicketFacts
 from tickets.standing import QUERIED, REFUSED, UNCHECKED, Standing
 from tickets.wording_risk import say_foreseen, say_help
-from tickets.wording_where import say_due, say_order, say_ticket
+from tickets.wording_where import say_due, say_order, say_ticket, say_told_day
 
 if TYPE_CHECKING:
     from tickets.forecast.changes import Help
@@ -60,6 +60,7 @@ class Answering:
         """The whole answer about one order."""
         standings = order.ticket_standings()
         ready, age = self._expected(order)
+        told_day = order.told_day if order.standing not in _GONE else ""
         is_at_risk = bool(ready and order.due_at and ready.latest > order.due_at)
         expected = say_foreseen(ready, age, is_at_risk, self.now, self.zone) if ready else ""
         return OrderAnswer(
@@ -81,6 +82,8 @@ class Answering:
             unchecked_items=tuple(_item(i, ()) for i in order.items if i.standing == UNCHECKED),
             ready=ready_text(ready, self.now - age if age else None) if ready else None,
             limited_by=ready.station if ready else None,
+            told_day=told_day,
+            told_says=say_told_day(date.fromisoformat(told_day), self.now, self.zone) if told_day else "",
             shelf=order.shelf if order.standing not in _GONE else "",
             consignments=order.consignments,
             collected_by=order.collected_by,

@@ -141,6 +141,8 @@ class OrderAnswer:
     ready: Mapping[str, str | None] | None = None  # "likely" and "latest", in UTC
     limited_by: str | None = None  # the station that it waits for longest
     is_at_risk: bool = False  # it may well be ready only after it is due
+    told_day: str = ""  # that its customer was told, while anything is in the house
+    told_says: str = ""
     shelf: str = ""  # where what is ready lies, while anything is in the house
     consignments: tuple[str, ...] = ()  # numbers of parcels that have left
     collected_by: tuple[str, ...] = ()
@@ -157,6 +159,7 @@ class OrderAnswer:
             "ready": self.ready,
             "limited_by": self.limited_by,
             "at_risk": self.is_at_risk,
+            "told_day": self.told_day or None,
             "shelf": self.shelf or None,
             "consignments": list(self.consignments),
             "collected_by": list(self.collected_by),
@@ -187,10 +190,11 @@ class OrderAnswer:
             + f"  {t.quantity}: {t.says}"
             for t in self.tickets
         ]
+        told = [f"  {self.told_says}"] if self.told_says else []
         shelf = [f"  on shelf {self.shelf}"] if self.shelf else []
         helps = [f"  What helps most: {self.helps.says}"] if self.helps else []
         head = f"{self.order}  {self.customer}{due}{rush}  [{self.standing}]"
-        return [head, f"  {self.says}", *shelf, *helps, *tickets]
+        return [head, f"  {self.says}", *told, *shelf, *helps, *tickets]
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,10 +19,11 @@ from tickets.lookup.costing import cost_of_layouts
 from tickets.lookup.film_arts import outlined_jobs
 from tickets.lookup.film_jobs import read_film_jobs, shapes_on
 from tickets.lookup.film_runs import runs_standing
-from tickets.lookup.size_advice import SizeAdvice, advise_jobs
+from tickets.lookup.size_advice import AgreedSize, SizeAdvice, advise_jobs, agreed_sizes
 from tickets.models_film import PLANNED
 from tickets.store import Store
 from tickets.wording_film_choices import parted_jobs_cost, plan_costs, whole_jobs_cost
+from tickets.wording_sizes import agreed_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +56,13 @@ class Proposal:
     cost: int = 0
     rows_cost: int = 0
     currency: str = ""
+    agreed: tuple[AgreedSize, ...] = ()
     parted_mm: float | None = None
     whole_mm: float | None = None
+
+    def told_agreed(self) -> list[str]:
+        """Which tickets are printed smaller than ordered, a sentence each."""
+        return [agreed_before(one.code, one.width_mm, one.height_mm) for one in self.agreed]
 
     def told_costs(self) -> list[str]:
         """What it costs to print and cut, a piece too; and what whole jobs cost, if that was asked."""
@@ -173,10 +179,11 @@ def _propose(
     rows = (*others, *in_rows.layouts)
     with store.reading() as session:
         advice = advise_jobs(session, settings, jobs)
+        agreed = tuple(agreed_sizes(session, jobs))
         cost, rows_cost = (cost_of_layouts(session, settings, some) for some in (replan.layouts, rows))
     whole = Plan(replan.layouts, _length_mm(rows), replan.plan.unlaid, replan.plan.is_whole)
     keep, currency = keep_runs(planned, replan.layouts, shapes), settings.money.currency
-    return Proposal(tuple(jobs), rules, whole, replan, keep, tuple(advice), cost, rows_cost, currency)
+    return Proposal(tuple(jobs), rules, whole, replan, keep, tuple(advice), cost, rows_cost, currency, agreed)
 
 
 def _replan(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Protocol
 
@@ -14,6 +14,7 @@ from tickets.lookup.shelf import BooksMark, Shelf, booked_since, forecast_settin
 from tickets.store import Store
 
 TOLD_AGE = timedelta(minutes=1)  # what is younger is as good as new
+_AN_INSTANT = timedelta(seconds=1)
 SHELF_AGE = timedelta(minutes=10)  # what is older is not told from the shelf: a new one is waited for
 
 
@@ -98,10 +99,19 @@ class Foresight:
         """The forecast; one that knows what was booked last of this order."""
         if self._known is None and self.patience is None and self.shelf:
             self._known = self._from_shelf(self.shelf)
-        if self._known is None or order in self._touched:
+        if self._known is None or (order in self._touched and self.patience is None):
             self._known = self._make()
-            self._touched = frozenset()
+            self._touched = self._booked_since(self._known)
+        if order in self._touched:
+            # Nobody is to wait here, but what was booked since is not in it: its age is told, however small.
+            return replace(self._known, age=max(self.now - self._known.at, _AN_INSTANT))
         return self._known
+
+    def _booked_since(self, made: Foreseen) -> frozenset[str]:
+        """The orders that an older forecast, told for want of patience, may be wrong of."""
+        if self.patience is None or made.books is None:
+            return frozenset()
+        return booked_since(self.store, made.books) or frozenset()
 
     def put_on_shelf(self) -> None:
         """For those who ask next, where it was made here and took long; after the answer was given."""

@@ -77,7 +77,8 @@ _LAST_SCANS = _of_orders(
     """,
     at=Utc,
 )
-# What is known of dispatches: the shelf, numbers of parcels that are gone, and who came.
+# What else a caller asks: the shelf, numbers of parcels that are gone, who came, and the new day of a late
+# order that its customer was told (or is about to be).
 _DISPATCHED = _of_orders(
     """
     SELECT order_id, 'shelf' AS kind, 0 AS number, place AS says FROM shelves
@@ -88,6 +89,9 @@ _DISPATCHED = _of_orders(
     UNION ALL
     SELECT order_id, 'collected', number, collected_by FROM dispatches
     WHERE order_id IN :ids AND voided_at IS NULL AND collected_by <> ''
+    UNION ALL
+    SELECT order_id, 'told', 0, max(about) FROM tellings
+    WHERE order_id IN :ids AND kind = 'late' AND standing <> 'withdrawn' GROUP BY order_id
     ORDER BY order_id, kind, number
     """
 )
@@ -199,6 +203,7 @@ def _order(
         taken_at=row.taken_at,
         items=items,
         shelf="".join(dispatched.get("shelf", ())),
+        told_day="".join(dispatched.get("told", ())),
         consignments=tuple(dispatched.get("consignment", ())),
         collected_by=tuple(dispatched.get("collected", ())),
     )

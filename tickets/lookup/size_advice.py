@@ -39,6 +39,33 @@ def advise_jobs(session: Session, settings: Settings, jobs: Sequence[Job]) -> li
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class AgreedSize:
+    """A ticket that is printed smaller than it was ordered first, as its customer said yes to."""
+
+    code: str
+    width_mm: float
+    height_mm: float
+
+
+def agreed_sizes(session: Session, jobs: Sequence[Job]) -> list[AgreedSize]:
+    """Those of these jobs that are printed at a smaller size that was agreed to, by code."""
+    asked = (
+        select(Ticket.code, SizeAnswer.width_mm, SizeAnswer.height_mm)
+        .join(Item, col(Item.id) == Ticket.item_id)
+        .join(
+            SizeAnswer,
+            (col(SizeAnswer.artwork_sha256) == Item.artwork_sha256)
+            & (col(SizeAnswer.page) == func.coalesce(Item.page, 0))
+            & (func.abs(col(SizeAnswer.width_mm) - col(Item.ordered_width_mm)) < 0.06),
+        )
+        .where(col(Ticket.code).in_([job.code for job in jobs]), col(SizeAnswer.is_yes))
+        .order_by(col(Ticket.code))
+        .distinct()
+    )
+    return [AgreedSize(*found) for found in session.exec(asked)]
+
+
 def advice_for(store: Store, settings: Settings, code: str) -> Advice:
     """What is advised of one ticket that waits. Raises ShopProblem `no-size-advice`."""
     jobs = [job for job in film_jobs(store, settings) if job.code == code]

@@ -10,6 +10,7 @@ from string import ascii_uppercase
 from markupsafe import Markup, escape
 
 from tickets.film.model import Layout, Shape, StoredRun
+from tickets.wording_film_pages import metres_mark
 
 STRIP_MM = 2500.0  # a longer run is drawn below itself; a shorter one at the same scale
 LETTER_MM, LEAST_LETTER_MM = 60.0, 14.0
@@ -96,7 +97,7 @@ def _strip(pieces: Sequence[MapPiece], start: float, film: tuple[float, float], 
     parts += [_piece(piece) for piece in pieces]
     parts += [
         f'<line class="scale" x1="{mark:g}" x2="{mark:g}" y1="{width_mm:g}" y2="{width_mm + 14:g}"/>'
-        f'<text class="scale" x="{mark + 6:g}" y="{width_mm + 40:g}">{mark / 1000:g} m</text>'
+        f'<text class="scale" x="{mark + 6:g}" y="{width_mm + 40:g}">{metres_mark(mark)}</text>'
         for mark in _marks(start, ends)
     ]
     return Markup("".join([*parts, "</svg>"]))

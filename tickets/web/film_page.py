@@ -204,7 +204,7 @@ def _proposed(proposal: Proposal, web: Web) -> dict[str, Any]:
         runs.append({"kept": kept, "map": drawn, "key": key, "heading": heading})
     return {
         "says": told.plan_in_short(proposal.whole, len(proposal.jobs)),
-        "costs": proposal.told_costs(),
+        "costs": [*proposal.told_costs(), *proposal.told_agreed()],
         "runs": runs,
         "seen": proposal.keep.fingerprint,
         "is_changing": proposal.keep.is_changing,
