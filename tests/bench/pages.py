@@ -23,7 +23,7 @@ from intake.shop import make_shop
 from tests.bench.http_load import Answered, Pace, offer, request_bytes, share
 from tests.bench.machine import describe_machine
 from tests.bench.order_books import STATIONS, BookMaker, BookOrder, write_books
-from tests.web.browsers import find_chromium, start_browser, type_scan
+from tests.web.browsers import find_chromium, start_browser, type_scan, wait_for
 from tests.web.shops import token_of
 from tickets.ledger.devices import DeviceBook
 from tickets.models import ScanKey
@@ -167,7 +167,7 @@ def measure_wedge(books: Books) -> None:
         page.evaluate(_WATCH_ANSWER)
         for at, code in enumerate(codes, 1):
             type_scan(page, code)
-            page.wait_for_function(f"took.length >= {at}")
+            wait_for(lambda at=at: page.evaluate("took.length") >= at)  # the policy allows no other waiting
             page.wait_for_load_state("networkidle")
         took = [float(ms) / 1000 for ms in page.evaluate("took")]
         browser.close()
