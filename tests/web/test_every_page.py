@@ -59,7 +59,7 @@ GROUND = "getComputedStyle(document.documentElement).backgroundColor"
 READ = """() => {
   const said = [document.title, document.documentElement.lang];
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  while (walk.nextNode()) if (!walk.currentNode.parentElement.closest("script, style, textarea")) {
+  while (walk.nextNode()) if (!walk.currentNode.parentElement.closest("script, style, textarea, noscript")) {
     said.push(walk.currentNode.data);
   }
   for (const e of document.querySelectorAll("*")) {
