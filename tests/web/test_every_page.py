@@ -140,9 +140,10 @@ def test_every_page_is_fit_for_everybody(
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], address
         assert page.evaluate(f"({LOOKS}).tooSmall()") == [], address
         assert page.evaluate(f"({LOOKS}).tooFaint()") == [], address
-        found = axe.run(page).response["violations"]
-        told = [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found]
-        assert told == [], address
+        if address in one_each:
+            found = axe.run(page).response["violations"]
+            told = [(one["id"], [node["html"] for node in one["nodes"]][:2]) for one in found]
+            assert told == [], address
     page.emulate_media(color_scheme="light", reduced_motion="no-preference")
     page.set_viewport_size({"width": SIZES["desktop"][0], "height": SIZES["desktop"][1]})
 
