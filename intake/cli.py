@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import typer
 
 from config.settings import SettingsProblem
+from tickets.languages import ENGLISH, speaking
 from tickets.problems import Exit, SetupProblem, ShopProblem
 
 _ROOM = ("disk-full", "Free some space and run it again; nothing that was taken in is lost.")
@@ -70,7 +71,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     speak_utf8()
     words = list(sys.argv[1:] if argv is None else argv)
     try:
-        outcome = command_line(words[0] if words else "")(args=words, standalone_mode=False)
+        with speaking("" if words[:1] in (["watch"], ["serve"]) else ENGLISH):
+            outcome = command_line(words[0] if words else "")(args=words, standalone_mode=False)
     except ShopProblem as problem:
         tell_problem(problem)
         return int(problem.exit_status)

@@ -7,7 +7,7 @@ import importlib
 import re
 import sys
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import _GeneratorContextManager, contextmanager
 from contextvars import ContextVar
 from types import FunctionType, ModuleType
 from typing import Any
@@ -17,7 +17,7 @@ from tickets.problems import ShopProblem
 ENGLISH = "en"
 NAMES = {ENGLISH: "English", "de": "Deutsch"}
 _SENTENCES = {"de": ["tickets.german.sentences"]}  # modules of what is said outside of wording modules
-_NEXT_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z“])")
+_NEXT_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z“]|[a-z_]+[\[.])")  # or the key of an order file
 _PLACE = re.compile(r"\{(\w+)\}")
 _SPOKEN: ContextVar[str] = ContextVar("spoken", default="")  # "": the house's
 _house = ENGLISH
@@ -36,13 +36,18 @@ def speak(language: str) -> None:
 
 
 @contextmanager
-def as_the_house_speaks() -> Iterator[None]:
-    """What is written in here goes to customers or onto paper: in the shop's language, whoever asks."""
-    before = _SPOKEN.set("")
+def speaking(language: str) -> Iterator[None]:
+    """What is said in here is said in this language; "": in the house's."""
+    before = _SPOKEN.set(language)
     try:
         yield
     finally:
         _SPOKEN.reset(before)
+
+
+def as_the_house_speaks() -> _GeneratorContextManager[None]:
+    """What is written in here goes to customers or onto paper: in the shop's language, whoever asks."""
+    return speaking("")
 
 
 def spoken() -> str:

@@ -73,6 +73,11 @@ _JOBS = {None: "", True: "whole", False: "parted"}
 _JOBS_SAID = {None: "as the shop has it set", True: "whole in one run", False: "may lie across two runs"}
 
 
+def metres_mark(mark_mm: float) -> str:
+    """A mark of a map's scale."""
+    return f"{mark_mm / 1000:g} m"
+
+
 def jobs_value(whole_jobs: bool | None) -> str:
     """The choice as the form has it."""
     return _JOBS[whole_jobs]

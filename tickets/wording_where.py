@@ -134,7 +134,8 @@ def _gone_with(order: OrderFacts) -> list[str]:
     numbers = order.consignments[:_MOST_NUMBERS]
     more = len(order.consignments) - len(numbers)
     also = f" and {more} more" if more else ""
-    said = [f"consignment {listed(list(numbers))}{also}"] if numbers else []
+    each = "consignment" if len(order.consignments) == 1 else "consignments"
+    said = [f"{each} {listed(list(numbers))}{also}"] if numbers else []
     return [*said, f"collected by {listed(list(order.collected_by))}"] if order.collected_by else said
 
 

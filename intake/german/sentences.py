@@ -219,6 +219,27 @@ SENTENCES = {
     "Taken as the artwork of order {order}.": "Angenommen als Motiv zum Auftrag {order}.",
     "Taken as corrected artwork.": "Angenommen als verbessertes Motiv.",
     "{path} is missing.": "{path} fehlt.",
+    "{path} must be at least {least}, not {got}.": "{path} muss mindestens {least} sein, nicht {got}.",
+    "{path} must be at most {most}, not {got}.": "{path} darf höchstens {most} sein, nicht {got}.",
+    "{path} must be a whole number, not {got}.": "{path} muss eine ganze Zahl sein, nicht {got}.",
+    "{path} must be a number, not {got}.": "{path} muss eine Zahl sein, nicht {got}.",
+    "{path} must be a text in quotes, not {got}.": (
+        "{path} muss ein Text in Anführungszeichen sein, nicht {got}."
+    ),
+    "{path} must be true or false, not {got}.": "{path} muss true oder false sein, nicht {got}.",
+    "{path} must be a list in [ ], not {got}.": "{path} muss eine Liste in [ ] sein, nicht {got}.",
+    "{path} must hold at least one.": "{path} muss mindestens eines enthalten.",
+    "{path} is too large, not {got}.": "{path} ist zu groß ({got}).",
+    "{path} cannot be used, not {got}.": "{path} ist nicht verwendbar ({got}).",
+    "{path} needs width_mm or height_mm (the other follows from the artwork).": (
+        "{path} braucht width_mm oder height_mm (das andere folgt aus dem Motiv)."
+    ),
+    "the text {text}": "der Text {text}",
+    "a list": "eine Liste",
+    "Did you mean {near}?": "Ist {near} gemeint?",
+    "watching": "wartet auf Dateien",
+    "stopped": "angehalten",
+    "Something unexpected happened: {error}": "Etwas Unerwartetes ist geschehen: {error}",
     "{path} is not a key of an order file.": "{path} ist kein Schlüssel einer Auftragsdatei.",
     "The file holds nothing yet.": "Die Datei enthält noch nichts.",
     "The file ends too early, at {where}.": "Die Datei endet zu früh, bei {where}.",

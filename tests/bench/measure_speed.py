@@ -121,4 +121,5 @@ def all_pages() -> list[str]:
 
 if __name__ == "__main__":
     cv2.setNumThreads(1)
+    pyvips.cache_set_max(0)  # as the readers do: it would hold every picture that was decoded
     say(json.dumps(measure_page(Path(sys.argv[1]), int(sys.argv[2]))))

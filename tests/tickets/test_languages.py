@@ -16,7 +16,11 @@ from zoneinfo import ZoneInfo
 import pytest
 from babel.dates import format_skeleton
 from babel.numbers import format_decimal
+from jinja2 import Environment, meta
 
+from intake import cli
+from intake.letters.specimens import SPECIMENS
+from intake.letters.templating import KINDS, shipped_template
 from tests.sources import ROOT
 from tickets import languages, wording_floor, wording_pages, wording_where
 from tickets.german import numbers
@@ -220,6 +224,9 @@ def test_the_lists_of_sentences_fill_in_the_same(listed: dict[str, str]) -> None
             assert languages.retold(english) == german
     assert languages.retold("There is no order 'OB-1' in the books.") == "Einen Auftrag 'OB-1' gibt es nicht."
     assert languages.retold("Unknown words stay.") == "Unknown words stay."
+    wrong = "items[0].width_mm must be at least 1, not 0. items[0].quantity is missing."
+    told = "items[0].width_mm muss mindestens 1 sein, nicht 0. items[0].quantity fehlt."
+    assert languages.retold(wrong) == told
     both = "There is no such page. Begin at the line."
     assert languages.retold(both) == "Diese Seite gibt es nicht. Bei der Fertigung beginnen."
 
@@ -268,3 +275,29 @@ def test_numbers_and_money_are_written_as_the_cldr_has_them() -> None:
     assert numbers.money_said("EUR 1250.00") == "1.250,00\u00a0€"
     assert numbers.money_said("EUR 0.0268") == "0,0268\u00a0€"
     assert numbers.money(1250, "EUR") == "1.250,00\u00a0€"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_german_message_tells_of_the_same_facts(kind: str) -> None:
+    """Whatever the English template asks about, the German one asks about too, and it works."""
+    languages.speak("de")
+    german = shipped_template(kind)
+    languages.speak("en")
+    english = shipped_template(kind)
+    asked = [meta.find_undeclared_variables(Environment().parse(one.text)) for one in (german, english)]
+    assert asked[0] == asked[1]
+    assert german.text != english.text
+    for facts in SPECIMENS[kind]:
+        assert "Auftrag" in german.words(facts).subject
+
+
+def test_commands_answer_in_english_and_write_as_the_house_speaks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Scripts read what commands say, whatever the language of the shop; customers do not."""
+    assert cli.main(["init", str(tmp_path)]) == 0
+    (tmp_path / "shop.toml").write_text('[shop]\nlanguage = "de"\n', "utf-8")
+    capsys.readouterr()
+    assert cli.main(["where", "nobody", "--shop", str(tmp_path)]) == 0
+    assert "Nothing in the books fits" in capsys.readouterr().out
+    assert languages.spoken() == "de"  # of the house, once the command is done

@@ -46,7 +46,7 @@ def test_parcels_that_are_packed_before_go_with_the_next_dispatch(floor: Shopflo
         (1, 0.9, "CN 1"),
         (2, 0.9, "CN 2"),
     ]
-    assert "; consignment CN 1 and CN 2." in said(floor)
+    assert "; consignments CN 1 and CN 2." in said(floor)
 
 
 def test_a_parcel_that_is_noted_after_goes_with_what_has_just_left(floor: Shopfloor) -> None:

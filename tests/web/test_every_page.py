@@ -20,6 +20,7 @@ from tests.tickets.test_languages import WORDING, german_of  # noqa: E402
 from tests.web.browsers import SIZES, Served, find_chromium, serve  # noqa: E402
 from tests.web.every_page import furnish, page_routes  # noqa: E402
 from tests.web.shops import open_web_shop  # noqa: E402
+from tickets.languages import speak_in_house  # noqa: E402
 
 pytestmark = [
     pytest.mark.skipif(find_chromium() is None, reason="no chromium on this machine"),
@@ -181,6 +182,13 @@ def test_a_printed_page_is_ink_on_white_without_buttons(page: Page, one_each: li
     page.emulate_media(media="screen", color_scheme="light")
 
 
+@pytest.fixture
+def _house_speaks_english_again() -> Iterator[None]:
+    yield
+    speak_in_house("en")
+
+
+@pytest.mark.usefixtures("_house_speaks_english_again")
 def test_in_a_german_shop_no_english_word_is_left(tmp_path: Path, template: Path, browser: Browser) -> None:
     """Of all that is read on any page, messages and findings too, nothing is a word that only English has."""
     foreign = words_of("english") - words_of("german") - set(NAMES.split())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tickets.german.floor import pieces as counted
 from tickets.german.floor import station_at
+from tickets.german.numbers import short
 
 FILM, WAITS = "Film", "Wartet auf Film"
 NOTHING_WAITS = "Außerhalb der Läufe wartet nichts auf den Druck."
@@ -52,6 +53,11 @@ def making_outlines(count: int) -> str:
     """What takes time before older artworks are laid for the first time."""
     what = "Der Umriss eines Motivs wird" if count == 1 else f"Die Umrisse von {count} Motiven werden"
     return f"{what} gesucht; das geschieht nur einmal."
+
+
+def metres_mark(mark_mm: float) -> str:
+    """A mark of a map's scale."""
+    return f"{short(mark_mm / 1000)} m"
 
 
 def jobs_value(whole_jobs: bool | None) -> str:

@@ -100,7 +100,7 @@ ASKED_CUSTOMERS, NONE_ASKED = "Wartet auf Kunden", "Keine Rückfrage ist offen."
 REFUSED_FILES, NONE_REFUSED = "Abgelehnte Dateien der letzten Woche", "Keine."
 LOW_STOCK = "Nachzubestellen"
 INTAKE, INTAKE_NEVER = "Annahme", "war hier noch nie da; filmdocket watch starten"
-FILM, OLDEST = "Film", "ältestes"
+FILM, OLDEST = "Film", "ältestes seit"
 HELPS_MOST = "Am meisten hilft:"
 
 EMAIL, PHONE, PURCHASE_ORDER = "E-Mail", "Telefon", "Bestellnummer"

@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 
 from tickets.film.model import Layout, Ring, Shape, StoredRun, Way
 from tickets.film.outlined import Outlines, boxes_only, lying, outlines_on_film
+from tickets.wording_film_pages import metres_mark
 
 BY_OUTLINE = (Way.OUTLINES, Way.FINISHED)
 STRIP_MM = 2500.0  # a longer run is drawn below itself; a shorter one at the same scale
@@ -106,7 +107,7 @@ def _strip(pieces: Sequence[MapPiece], start: float, film: tuple[float, float], 
     parts += [_piece(piece) for piece in pieces]
     parts += [
         f'<line class="scale" x1="{mark:g}" x2="{mark:g}" y1="{width_mm:g}" y2="{width_mm + 14:g}"/>'
-        f'<text class="scale" x="{mark + 6:g}" y="{width_mm + 40:g}">{mark / 1000:g} m</text>'
+        f'<text class="scale" x="{mark + 6:g}" y="{width_mm + 40:g}">{metres_mark(mark)}</text>'
         for mark in _marks(start, ends)
     ]
     return Markup("".join([*parts, "</svg>"]))
