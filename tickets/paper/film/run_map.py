@@ -98,10 +98,7 @@ def draw_map(sheet: Sheet, box: Box, shown: MapBox) -> float:
         for piece in shown.run.pieces:
             if piece.y_mm < stretch.to_mm and piece.y_mm + piece.height_mm > stretch.from_mm:
                 forms = stretch.forms(shown.outlines.get(piece.number, ()), shown.run.width_mm)
-                if forms:
-                    _draw_form(sheet, forms, piece, numbers[piece.code])
-                else:
-                    _draw_piece(sheet, stretch.box(piece), piece, numbers[piece.code])
+                _draw_piece(sheet, stretch.box(piece), piece, numbers[piece.code], forms)
         _draw_strips(sheet, stretch, film, shown.strips)
         sheet.outline(film, 0.2, INK)
         highest = max(highest, height)
@@ -123,7 +120,10 @@ def _stretches(box: Box, run: StoredRun) -> list[_Stretch]:
     ]
 
 
-def _draw_piece(sheet: Sheet, place: Box, piece: RunPiece, number: int) -> None:
+def _draw_piece(sheet: Sheet, place: Box, piece: RunPiece, number: int, forms: Sequence[_Form] = ()) -> None:
+    if forms:
+        _draw_form(sheet, forms, piece, number)
+        return
     if place.height < 0.2:
         return
     sheet.fill(place, _GROUNDS[number % len(_GROUNDS)])
