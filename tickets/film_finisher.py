@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import subprocess
 import sys
@@ -86,7 +87,7 @@ finish_by_spyrrow = ChildFinisher()
 def _solve(asked: dict[str, Any]) -> list[dict[str, Any]]:
     """In the child: their axes are ours exchanged, the strip's length to the right and its height across.
 
-    Exchanged axes are seen in a mirror, so that our turn clockwise is theirs by 270°. The gap is kept from
+    Exchanged axes are seen in a mirror, so that our 90° clockwise are their 270°. The gap is kept from
     the strip's edges too (measured, version 0.9), so the strip is made wider by twice that.
     """
     import spyrrow
@@ -94,8 +95,9 @@ def _solve(asked: dict[str, Any]) -> list[dict[str, Any]]:
     gap_mm = asked["gap"] + SAFETY_MM
     items = []
     for number, piece in enumerate(asked["pieces"]):
-        angles = [0.0, 270.0] if piece["may_turn"] else [0.0]
-        items.append(spyrrow.Item(str(number), _cleaned(piece["ring"]), piece["copies"], angles))
+        angles = piece["angles"] or ([0.0, 90.0] if piece["may_turn"] else [0.0])
+        theirs = [-angle % 360 for angle in angles]
+        items.append(spyrrow.Item(str(number), _cleaned(piece["ring"]), piece["copies"], theirs))
     instance = spyrrow.StripPackingInstance("run", asked["across"] + 2 * gap_mm, items)
     config = spyrrow.StripPackingConfig(
         total_computation_time=asked["seconds"], min_items_separation=gap_mm, num_workers=2, seed=1
@@ -119,14 +121,21 @@ def _cleaned(ring: Sequence[Sequence[float]]) -> list[tuple[float, float]]:
 def _put(placed: Any, pieces: Sequence[dict[str, Any]], gap_mm: float) -> dict[str, Any]:
     number = int(placed.id)
     along, across = placed.translation
-    is_turned = round(placed.rotation) % 360 == 270
-    height_mm = max(y for _, y in pieces[number]["ring"]) if is_turned else 0.0
+    angle = -placed.rotation % 360
+    left_mm, top_mm = _corner(pieces[number]["ring"], math.radians(placed.rotation))
     return {
         "number": number,
-        "x_mm": across - height_mm - gap_mm,
-        "y_mm": along - gap_mm,
-        "turned": is_turned,
+        "x_mm": across + left_mm - gap_mm,
+        "y_mm": along + top_mm - gap_mm,
+        "turned": round(angle) == 90,
+        "angle": angle,
     }
+
+
+def _corner(ring: Sequence[Sequence[float]], turn: float) -> tuple[float, float]:
+    """How far left and how far up an outline reaches from its origin, turned about it as they turn."""
+    cos, sin = math.cos(turn), math.sin(turn)
+    return min(y * sin + x * cos for x, y in ring), min(y * cos - x * sin for x, y in ring)
 
 
 if __name__ == "__main__":

@@ -46,7 +46,17 @@ class _Options:
     rows: NDArray[np.intp]
     laying: Laying
     score: NDArray[np.float64]
-    step: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Which block would lie on which strip, from which column, with how many columns to `rest` beside it."""
+
+    rows: NDArray[np.intp]
+    block: NDArray[np.intp]
+    column: Longs
+    rest: Longs
+    to_right: NDArray[np.bool_]
 
 
 @dataclass(slots=True)
@@ -59,6 +69,7 @@ class Beam:
     steps: int = field(init=False, default=0)
     strips: int = field(init=False, default=0)
     _mean: float = field(init=False)
+    _area: Longs = field(init=False)
     _least_long: Ints = field(init=False)
     _salt: Longs = field(init=False)
     _lot_salt: Longs = field(init=False)
@@ -66,7 +77,8 @@ class Beam:
 
     def __post_init__(self) -> None:
         blocks, counts = self.supply.blocks, self.supply.counts
-        self._mean = max(1.0, float(blocks.area.sum()) / max(1, int(blocks.copies.sum())))
+        self._area = blocks.area
+        self._mean = max(1.0, float(self._area.sum()) / max(1, int(blocks.copies.sum())))
         self._least_long = np.full(len(counts), WALL, np.int32)
         np.minimum.at(self._least_long, blocks.lot, blocks.long)
         self._dice = np.random.default_rng(self.seed)
@@ -78,7 +90,7 @@ class Beam:
     def search(self, keep: int, leaning: Leaning, stop: Callable[[], bool]) -> Pile | None:
         """The best pile with `keep` strips kept at each step; None where there was none, or when stopped."""
         strips = Skylines.bare(self.supply)
-        steps: list[tuple[NDArray[np.intp], Laying, Ints]] = []
+        steps: list[tuple[NDArray[np.intp], Laying]] = []
         best: tuple[float, int, int, int] | None = None
         while True:
             if stop():
@@ -94,7 +106,7 @@ class Beam:
                 break
             kept = self._kept(options, keep)
             laid = _picked(options.laying, kept)
-            steps.append((options.rows[kept], laid, options.step[kept]))
+            steps.append((options.rows[kept], laid))
             strips = strips.after(options.rows[kept], laid)
         return _traced(steps[: best[3]], best) if best else None
 
@@ -121,26 +133,43 @@ class Beam:
             longest = np.where(strips.waiting > 0, self._least_long, 0).max(axis=1)
             fits &= (longest <= self.supply.room - gaps.low)[:, None]
         rows, block = np.nonzero(fits)
-        wide, low, first = blocks.wide[block], gaps.low[rows], gaps.first[rows]
-        left, right, rest = gaps.left[rows], gaps.right[rows], gaps.last[rows] - first - wide
-        top = low + blocks.long[block]
-        meets_left, meets_right = top == left, top == right
+        wide, first = blocks.wide[block], gaps.first[rows]
+        rest = gaps.last[rows] - first - wide
+        top = gaps.low[rows] + blocks.long[block]
+        left, right = gaps.left[rows], gaps.right[rows]
         to_right = right > left
         if not leaning.is_fixed:
-            to_right = ~meets_left & (meets_right | to_right)
-        meets = np.where(to_right, meets_right, meets_left)
+            to_right = (top != left) & ((top == right) | to_right)
+        if blocks.near is not None:  # what is not straight may lie lower on the other side
+            also = np.flatnonzero(rest > 0)
+            rows, block = np.concatenate((rows, rows[also])), np.concatenate((block, block[also]))
+            to_right = np.concatenate((to_right, ~to_right[also]))
+            rest, first = np.concatenate((rest, rest[also])), np.concatenate((first, first[also]))
+        column = np.where(to_right, first + rest, first)
+        return self._placed(strips, gaps, leaning, _Places(rows, block, column, rest, to_right))
+
+    def _placed(self, strips: Skylines, gaps: Gaps, leaning: Leaning, at: _Places) -> _Options:
+        blocks, rows, block, column, rest = self.supply.blocks, at.rows, at.block, at.column, at.rest
+        step, closed = gaps.low[rows], np.zeros(len(rows), np.int64)
+        if blocks.near is not None:
+            lying = strips.rest(rows, block, column, blocks)
+            step, closed = lying.step, lying.closed
+        low, left, right = gaps.low[rows], gaps.left[rows], gaps.right[rows]
+        top = step + blocks.long[block]
+        meets_left, meets_right = top == left, top == right
+        meets = np.where(at.to_right, meets_right, meets_left)
         more = np.where(rest == 0, -(meets_left.astype(np.int32) + meets_right), 1 - meets)
         corners = strips.corners[rows] + more.astype(np.int32)
         is_dead = (rest > 0) & (rest < gaps.narrowest[rows])
-        other = np.where(to_right, left, right)
-        lost = strips.lost[rows] + np.where(is_dead, rest * (np.minimum(top, other) - low), 0)
-        column = np.where(to_right, first + rest, first)
+        lower = np.minimum(top, np.where(at.to_right, left, right)) - low
+        lost = strips.lost[rows] + closed + np.where(is_dead, rest * np.maximum(lower, 0), 0)
         key = strips.key[rows] - self._lot_salt[block]
-        key += blocks.long[block] * (self._salt[column + wide] - self._salt[column])
-        score = self._score(lost, corners, strips.used[rows] + blocks.area[block], leaning)
+        key += (top - low) * (self._salt[column + blocks.wide[block]] - self._salt[column])
+        score = self._score(lost, corners, strips.used[rows] + self._area[block], leaning)
         if self.supply.most_lost is not None:
             score[lost > self.supply.most_lost] = np.inf
-        return _Options(rows, Laying(blocks, block, column, top, corners, key), score, low)
+        used = self._area[block]
+        return _Options(rows, Laying(blocks, block, column, top, corners, key, step, closed, used), score)
 
     def _score(self, lost: Longs, corners: Ints, used: Longs, leaning: Leaning) -> NDArray[np.float64]:
         mean = self._mean
@@ -168,13 +197,16 @@ def _picked(laying: Laying, kept: NDArray[np.intp]) -> Laying:
         laying.top[kept],
         laying.corners[kept],
         laying.key[kept],
+        laying.step[kept],
+        laying.closed[kept],
+        laying.used[kept],
     )
 
 
-def _traced(steps: list[tuple[NDArray[np.intp], Laying, Ints]], best: tuple[float, int, int, int]) -> Pile:
+def _traced(steps: list[tuple[NDArray[np.intp], Laying]], best: tuple[float, int, int, int]) -> Pile:
     value, row, end, _ = best
     laid = []
-    for rows, laying, step in reversed(steps):
-        laid.append((int(laying.block[row]), int(laying.column[row]), int(step[row])))
+    for rows, laying in reversed(steps):
+        laid.append((int(laying.block[row]), int(laying.column[row]), int(laying.step[row])))
         row = int(rows[row])
     return Pile(tuple(reversed(laid)), end, value)

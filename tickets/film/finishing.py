@@ -17,21 +17,29 @@ MOST_PIECES = 400  # more than that and its first fill alone takes longer than i
 
 @dataclass(frozen=True, slots=True)
 class Loose:
-    """Pieces of one outline that are to be laid. `ring` and sides in mm, `angles` in degrees."""
+    """Pieces of one outline in mm that are to be laid.
+
+    `angles`: in degrees clockwise as they may lie; (): as they are, and by 90° where they `may_turn`.
+    """
 
     ring: Ring
     copies: int
     may_turn: bool
+    angles: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Put:
-    """One piece as the finisher laid it: which of the loose ones, its box's top left in mm, turned or not."""
+    """One piece as the finisher laid it: which of the loose ones, its box's top left in mm, turned or not.
+
+    `angle`: how it lies, in degrees clockwise; for a piece of a run 0, or 90 where it is `turned`.
+    """
 
     number: int
     x_mm: float
     y_mm: float
     turned: bool
+    angle: float = 0.0
 
 
 class Finisher(Protocol):

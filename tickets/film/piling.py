@@ -1,4 +1,4 @@
-"""A run of plain boxes: from what is left of the lots to blocks for the search, and back to placements."""
+"""A run by beam search: from what is left of the lots to blocks for the search, and back to placements."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tickets.film.items import Catalogue, Item
 from tickets.film.laying import Draft
 from tickets.film.model import Placement
 from tickets.film.profiles import COLUMN_MM, MOST_STEPS, STEP_MM
-from tickets.film.skylines import Blocks, Ints, Supply
+from tickets.film.skylines import BEYOND, Blocks, Ints, Supply
 
 ENOUGH = 1.6  # lots are offered until they would fill a run so many times over
 
@@ -23,7 +23,7 @@ class Piler:
 
     catalogue: Catalogue
     shares: Sequence[float]
-    _flat: dict[int, list[Item]] = field(init=False, default_factory=dict)
+    _found: dict[int, list[Item]] = field(init=False, default_factory=dict)
 
     def offer(self, left: Sequence[int], window: int, banned: Collection[int] = ()) -> Offer | None:
         """What may be laid on the next run; None where nothing may."""
@@ -52,14 +52,16 @@ class Piler:
             np.array(at, np.intp),
             _ints([item.copies for item in items]),
             np.array([item.copies * self.shares[item.lot] for item in items]),
+            *_outlines(items),
         )
         return Offer(Supply(blocks, _ints([left[lot] for lot in lots]), columns, room, window), items)
 
     def _items(self, lot: int, columns: int, copies: int) -> list[Item]:
-        """What of a lot is laid as plain boxes: single pieces and rows of them."""
-        if lot not in self._flat:
-            self._flat[lot] = [item for item in self.catalogue.items(lot) if _is_flat(item)]
-        return [i for i in self._flat[lot] if i.profile.columns <= columns and i.copies <= copies]
+        """What of a lot is laid at once: single pieces, rows, pairs; as plain boxes what is straight."""
+        if lot not in self._found:
+            items = self.catalogue.items(lot)
+            self._found[lot] = items if self.catalogue.by_outline else [i for i in items if _is_flat(i)]
+        return [i for i in self._found[lot] if i.profile.columns <= columns and i.copies <= copies]
 
     def draft(self, pile: Pile, offer: Offer, left: Sequence[int]) -> tuple[Draft, list[int]]:
         """The run that a pile makes, and what is left of all lots after it."""
@@ -91,6 +93,19 @@ class Offer:
 def _is_flat(item: Item) -> bool:
     profile = item.profile
     return not profile.near.any() and int(profile.far.min()) == item.deepest
+
+
+def _outlines(items: Sequence[Item]) -> tuple[Ints | None, Ints | None]:
+    """Where each item begins and ends in each column of its box; None where all are straight."""
+    if all(map(_is_flat, items)):
+        return None, None
+    widest = max(item.profile.columns for item in items)
+    near = np.full((len(items), widest), BEYOND, np.int32)
+    far = np.zeros((len(items), widest), np.int32)
+    for row, item in enumerate(items):
+        near[row, : item.profile.columns] = item.profile.near
+        far[row, : item.profile.columns] = item.profile.far
+    return near, far
 
 
 def _ints(values: Sequence[int]) -> Ints:

@@ -25,7 +25,12 @@ LEANINGS = (
     Leaning(corners=0.05, large=0.05, is_share=True, is_fixed=True),
     Leaning(is_share=True),
 )
-KEPT = (2, 16, 64)  # strips that a search of plain boxes keeps at each step, a round each
+OUTLINE_LEANINGS = (
+    Leaning(corners=0.1, large=0.05, is_share=True, is_fixed=True),
+    Leaning(corners=0.3, large=0.1, is_share=True, is_fixed=True),
+    Leaning(large=0.05, is_share=True, is_fixed=True),
+)
+KEPT = (2, 16, 64)  # strips that a beam search keeps at each step, a round each
 A_TRY_NEEDS = 0.2  # seconds for one run with many lots open, about
 
 
@@ -83,7 +88,7 @@ class Search:
     report: Callable[[list[Laid], Sequence[int]], None]
     _catalogues: dict[str, Catalogue] = field(init=False)
     _shares: list[float] = field(init=False)
-    _piler: Piler = field(init=False)
+    _pilers: dict[str, Piler] = field(init=False)
     _wins: dict[_Arm, int] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -91,7 +96,7 @@ class Search:
         outlines = Catalogue(self.lots, self.rules, by_outline=True)
         self._catalogues = {"boxes": boxes, "outlines": outlines, "locking": _Locking(boxes, outlines)}
         self._shares = [self._share(lot) for lot in self.lots]
-        self._piler = Piler(boxes, self._shares)
+        self._pilers = {"boxes": Piler(boxes, self._shares), "outlines": Piler(outlines, self._shares)}
         self._wins = dict.fromkeys(self._arms(), 0)
 
     def _share(self, lot: Lot) -> float:
@@ -109,12 +114,15 @@ class Search:
             kinds.insert(1, ("boxes", Way.BOXES))
         window = max(1, self.rules.window)
         arms = [_Arm(w, Taste(window, *taste), name) for taste in TASTES for name, w in kinds]
+        piled = [way for way in (("boxes", Way.BOXES), ("outlines", Way.OUTLINES)) if way in kinds]
         piles = [
-            _Arm(Way.BOXES, Taste(window), kept=kept, leaning=leaning)
+            _Arm(way, Taste(window), name, kept, leaning)
             for kept in KEPT
-            for leaning in LEANINGS
+            for name, way in piled
+            for leaning in (LEANINGS if way is Way.BOXES else OUTLINE_LEANINGS)
         ]
-        return [*piles[: len(LEANINGS)], *arms, *piles[len(LEANINGS) :]]
+        first = len(piles) // len(KEPT)
+        return [*piles[:first], *arms, *piles[first:]]
 
     def lay(self) -> tuple[list[Laid], bool]:
         """The runs, and whether there was time to think about all of them; the rest then lies in rows."""
@@ -137,7 +145,7 @@ class Search:
         for number, run in enumerate(laid):
             if run.way is Way.BOXES and not self.effort.is_over() and not self.rules.is_sheet:
                 part = self.effort.part(1 / (len(laid) - number))
-                run = replace(run, placements=tuple(shorten(run.placements, self._piler, part)))
+                run = replace(run, placements=tuple(shorten(run.placements, self._pilers["boxes"], part)))
             shorter.append(run)
         return shorter
 
@@ -181,14 +189,15 @@ class Search:
         return draft, runner.left
 
     def _piled(self, arm: _Arm, left: Sequence[int], banned: set[int]) -> tuple[Draft | None, list[int]]:
-        """The next run of plain boxes, by beam search."""
-        offer = self._piler.offer(left, max(1, self.rules.window), banned)
+        """The next run, by beam search."""
+        piler = self._pilers[arm.catalogue]
+        offer = piler.offer(left, max(1, self.rules.window), banned)
         if offer is None:
             return None, []
         beam = Beam(offer.supply, lead=int((2 * self.rules.edge_mm - self.rules.gap_mm) / STEP_MM))
         pile = beam.search(arm.kept, arm.leaning or LEANINGS[0], self.effort.is_over)
         self.effort.spend(beam.cost)
-        return self._piler.draft(pile, offer, left) if pile else (None, [])
+        return piler.draft(pile, offer, left) if pile else (None, [])
 
     def _torn(self, draft: Draft, left: Sequence[int]) -> set[int]:
         """The lots that this run would part although they fit one run whole."""

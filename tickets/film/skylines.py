@@ -12,13 +12,15 @@ Ints = NDArray[np.int32]
 Longs = NDArray[np.int64]
 
 WALL = 1 << 28  # how high the edges of the film stand
+BEYOND = 1 << 24  # where there is nothing of a block
 
 
 @dataclass(frozen=True, slots=True)
 class Blocks:
-    """Rectangles that may be laid, an entry for each way: `wide` columns × `long` steps, `copies` of a `lot`.
+    """What may be laid, an entry for each way: a box of `wide` columns × `long` steps, `copies` of a `lot`.
 
-    `worth`: what laying one is worth, in any unit.
+    `worth`: what laying one is worth, in any unit. `near`, `far`: where it begins and ends in each column of
+    its box, a row a block, to the right of it `BEYOND` and 0; None: the box is full.
     """
 
     wide: Ints
@@ -26,11 +28,24 @@ class Blocks:
     lot: NDArray[np.intp]
     copies: Ints
     worth: NDArray[np.float64]
+    near: Ints | None = None
+    far: Ints | None = None
 
     @property
     def area(self) -> Longs:
-        """Columns × steps of each."""
-        return self.wide.astype(np.int64) * self.long
+        """Columns × steps that each takes for itself."""
+        if self.near is None or self.far is None:
+            return self.wide.astype(np.int64) * self.long
+        taken: Longs = self.far.sum(axis=1, dtype=np.int64) - self.before
+        return taken
+
+    @property
+    def before(self) -> Longs:
+        """Columns × steps of each box before its piece begins."""
+        if self.near is None:
+            return np.zeros(len(self.wide), np.int64)
+        before: Longs = np.where(self.near < BEYOND, self.near, 0).sum(axis=1, dtype=np.int64)
+        return before
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +94,7 @@ class Skylines:
     """Strips, a row each: `tops` of columns; pieces `waiting` of each lot; what is `lost`, `used`, `worth`.
 
     `corners`: places where the height changes, and one. `end`: the highest top. `key`: the same for strips
-    that stand and wait alike.
+    that stand and wait alike. `reach`: how far the film is truly taken, if not to the tops.
     """
 
     tops: Ints
@@ -90,6 +105,7 @@ class Skylines:
     worth: NDArray[np.float64]
     end: Ints
     key: Longs
+    reach: Ints | None = None
 
     @classmethod
     def bare(cls, supply: Supply) -> Skylines:
@@ -98,7 +114,8 @@ class Skylines:
         tops = np.zeros((1, supply.columns), np.int32)
         waiting = supply.counts[None, :].astype(np.int32)
         one, none = np.ones(1, np.int32), np.zeros(1, np.int32)
-        return cls(tops, waiting, zero, one, zero.copy(), np.zeros(1), none, zero.copy())
+        reach = None if supply.blocks.near is None else tops.copy()
+        return cls(tops, waiting, zero, one, zero.copy(), np.zeros(1), none, zero.copy(), reach)
 
     def __len__(self) -> int:
         return len(self.tops)
@@ -144,6 +161,9 @@ class Skylines:
         first, last = gaps.first[stuck], gaps.last[stuck]
         rise = (to - gaps.low[stuck]).astype(np.int64)
         self.lost[stuck] += rise * (last - first)
+        if self.reach is not None:
+            self.lost[stuck] += _summed(self.tops[stuck] - self.reach[stuck], first, last)
+            self.reach[stuck] = _filled(self.reach[stuck], first, last, to)
         self.key[stuck] += rise * (salt[last] - salt[first])
         self.corners[stuck] -= 1 + (gaps.left[stuck] == gaps.right[stuck])
         self.tops[stuck] = _filled(self.tops[stuck], first, last, to)
@@ -154,16 +174,42 @@ class Skylines:
         blocks, which = laid.blocks, laid.block
         waiting = self.waiting[rows]
         waiting[np.arange(len(rows)), blocks.lot[which]] -= blocks.copies[which]
+        last = laid.column + blocks.wide[which]
         return Skylines(
-            _filled(self.tops[rows], laid.column, laid.column + blocks.wide[which], laid.top),
+            _filled(self.tops[rows], laid.column, last, laid.top),
             waiting,
-            self.lost[rows],
+            self.lost[rows] + laid.closed,
             laid.corners,
-            self.used[rows] + blocks.area[which],
+            self.used[rows] + laid.used,
             self.worth[rows] + blocks.worth[which],
             np.maximum(self.end[rows], laid.top),
             laid.key,
+            self._reached(rows, laid),
         )
+
+    def rest(self, rows: NDArray[np.intp], block: NDArray[np.intp], column: Longs, blocks: Blocks) -> Rest:
+        """Where these blocks come to lie from these columns, and the film that they close off."""
+        assert self.reach is not None
+        assert blocks.near is not None
+        columns = self.reach.shape[1]
+        at = np.minimum(column[:, None] + np.arange(blocks.near.shape[1]), columns - 1)
+        step = np.maximum((self.reach[rows[:, None], at] - blocks.near[block]).max(axis=1), 0)
+        sums = np.zeros((len(self), columns + 1), np.int64)
+        np.cumsum(self.reach, axis=1, out=sums[:, 1:])
+        wide = blocks.wide[block]
+        under = sums[rows, column + wide] - sums[rows, column]
+        return Rest(step, step.astype(np.int64) * wide + blocks.before[block] - under)
+
+    def _reached(self, rows: NDArray[np.intp], laid: Laying) -> Ints | None:
+        far = laid.blocks.far
+        if self.reach is None or far is None:
+            return None
+        reach = self.reach[rows]
+        wide = laid.blocks.wide[laid.block]
+        for row, (column, width, which) in enumerate(zip(laid.column, wide, laid.block, strict=True)):
+            part = reach[row, column : column + width]
+            np.maximum(part, far[which, :width] + laid.step[row], out=part)
+        return reach
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +222,24 @@ class Laying:
     top: Ints
     corners: Ints
     key: Longs
+    step: Ints
+    closed: Longs
+    used: Longs
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """The step at which each comes to lie, and how much film it closes off."""
+
+    step: Ints
+    closed: Longs
+
+
+def _summed(values: Ints, first: NDArray[Any], last: NDArray[Any]) -> Longs:
+    columns = np.arange(values.shape[1])
+    part = (columns >= first[:, None]) & (columns < last[:, None])
+    summed: Longs = np.where(part, values, 0).sum(axis=1, dtype=np.int64)
+    return summed
 
 
 def _filled(tops: Ints, first: NDArray[Any], last: NDArray[Any], to: Ints) -> Ints:

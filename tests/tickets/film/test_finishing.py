@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tests.bench.outlines import instances, lay
 from tests.tickets.film.shop_pieces import ROLL, box, disc, ell, job
 from tickets.film.finishing import Loose, Put, finish
 from tickets.film.judging import judge
@@ -34,6 +35,14 @@ def test_pieces_that_it_may_not_turn_are_not_turned() -> None:
     rows = plan_film(jobs, ROLL, ways=[Way.ROWS]).layouts[0]
     finished = finish(rows, {j.code: j for j in jobs}, ROLL, finish_by_spyrrow, seconds=1)
     assert judge([finished], jobs, ROLL) == []
+
+
+def test_a_published_set_of_outlines_is_laid_clean_and_dense() -> None:
+    """Fujita's twelve pieces, which may lie four ways: judged by shapely; the published mean is 92 %."""
+    fujita = next(instance for instance in instances() if instance.name == "fu")
+    density, faults = lay(fujita, 2)
+    assert faults == []
+    assert 65 <= density <= fujita.published_best
 
 
 def test_a_piece_that_panics_it_costs_nothing_but_the_try() -> None:
