@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from intake.durable import write_whole
 from intake.film.making import MadeFile, look_of, make_raster, make_run_file, run_path
+from intake.film.outlines import open_outlines
 from intake.shop import Shop
-from tickets.film.model import StoredRun
+from tickets.film.model import Ring, StoredRun, Way
+from tickets.film.outlined import outlines_on_film
 from tickets.lookup.order_names import customers_of
 from tickets.paper.film.run_sheet import RunSheet, draw_run_sheet
 from tickets.paper.fonts import load_fonts
@@ -47,6 +50,14 @@ class RunFiles:
         }
 
 
+def _outlines(shop: Shop, run: StoredRun) -> Mapping[int, tuple[Ring, ...]]:
+    """Where pieces lock into each other, their boxes would hide each other on the map."""
+    if run.way not in (Way.OUTLINES, Way.FINISHED):
+        return {}
+    with open_outlines(shop) as outlines:
+        return outlines_on_film(run.pieces, outlines)
+
+
 def make_run_files(shop: Shop, run: StoredRun, raster: str = "", ppi: float = 300.0) -> RunFiles:
     """Make the file of a run, prove it, and write its sheet beside it; as pixels too, "tiff" or "png".
 
@@ -62,6 +73,7 @@ def make_run_files(shop: Shop, run: StoredRun, raster: str = "", ppi: float = 30
         film_mm=made.drawn.length_mm,
         customers=customers_of(shop.store, {piece.order for piece in run.pieces}),
         says=made.says,
+        outlines=_outlines(shop, run),
     )
     write_whole(sheet, draw_run_sheet(paper, fonts))
     return RunFiles(made, sheet, make_raster(shop, made, raster, ppi) if raster else None)

@@ -178,6 +178,18 @@ class Sheet:
 
     # Lines, fields, pictures
 
+    def area(self, corners: Sequence[tuple[float, float]], fill: Colour, mm: float, colour: Colour) -> None:
+        """A closed form of these corners (x, y), filled, with a line so many mm thick round it."""
+        path = self._canvas.beginPath()
+        for number, (x, y) in enumerate(corners):
+            to = path.lineTo if number else path.moveTo
+            to(x / MM_A_POINT, (self.height - y) / MM_A_POINT)
+        path.close()
+        self._canvas.setFillColorRGB(*fill)
+        self._canvas.setStrokeColorRGB(*colour)
+        self._canvas.setLineWidth(mm / MM_A_POINT)
+        self._canvas.drawPath(path, stroke=1, fill=1)
+
     def rule(self, x1: float, y1: float, x2: float, y2: float, mm: float, colour: Colour = INK) -> None:
         """A straight line, so many mm thick."""
         self._canvas.setStrokeColorRGB(*colour)

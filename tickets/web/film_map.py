@@ -9,9 +9,11 @@ from string import ascii_uppercase
 
 from markupsafe import Markup, escape
 
-from tickets.film.model import Layout, Shape, StoredRun
+from tickets.film.model import Layout, Ring, Shape, StoredRun, Way
+from tickets.film.outlined import Outlines, boxes_only, lying, outlines_on_film
 from tickets.wording_film_pages import metres_mark
 
+BY_OUTLINE = (Way.OUTLINES, Way.FINISHED)
 STRIP_MM = 2500.0  # a longer run is drawn below itself; a shorter one at the same scale
 LETTER_MM, LEAST_LETTER_MM = 60.0, 14.0
 STEP_MM = 500.0  # between the marks of the scale
@@ -28,6 +30,7 @@ class MapPiece:
     height_mm: float
     spare: bool = False
     lost: bool = False
+    rings: tuple[Ring, ...] = ()  # as they lie on the film, where its box would hide others
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +53,16 @@ def letters(codes: Iterable[str]) -> dict[str, str]:
     return named
 
 
-def map_of_run(run: StoredRun) -> tuple[Markup, list[MapTicket]]:
-    """The map of a stored run, and its key."""
+def map_of_run(run: StoredRun, outlines: Outlines = boxes_only) -> tuple[Markup, list[MapTicket]]:
+    """The map of a stored run, and its key; by the outlines of its pieces where it was laid by these."""
     named = letters(p.code for p in run.pieces)
+    rings = outlines_on_film(run.pieces, outlines) if run.way in BY_OUTLINE else {}
     pieces = [
-        MapPiece(named[p.code], p.x_mm, p.y_mm, p.width_mm, p.height_mm, p.spare, p.lost) for p in run.pieces
+        MapPiece(
+            *(named[p.code], p.x_mm, p.y_mm, p.width_mm, p.height_mm, p.spare, p.lost),
+            rings=rings.get(p.number, ()),
+        )
+        for p in run.pieces
     ]
     return draw_map(pieces, run.width_mm, run.length_mm, run.code), _key(named, pieces)
 
@@ -66,7 +74,9 @@ def map_of_layout(layout: Layout, shapes: Mapping[str, Shape]) -> tuple[Markup, 
     for placed in layout.placements:
         sides = (shapes[placed.code].width_mm, shapes[placed.code].height_mm)
         wide, high = reversed(sides) if placed.turned else sides
-        pieces.append(MapPiece(named[placed.code], placed.x_mm, placed.y_mm, wide, high, placed.spare))
+        at = (placed.x_mm, placed.y_mm)
+        rings = lying(shapes[placed.code], at, turned=placed.turned) if layout.way in BY_OUTLINE else ()
+        pieces.append(MapPiece(named[placed.code], *at, wide, high, placed.spare, rings=rings))
     return draw_map(pieces, layout.width_mm, layout.length_mm, layout.run), _key(named, pieces)
 
 
@@ -112,6 +122,9 @@ def _piece(piece: MapPiece) -> str:
     kind = " lost" if piece.lost else " spare" if piece.spare else ""
     x, y, along, high = piece.y_mm, piece.x_mm, piece.height_mm, piece.width_mm
     box = f'<rect class="piece{kind}" x="{x:g}" y="{y:g}" width="{along:g}" height="{high:g}"/>'
+    if piece.rings:
+        drawn = "".join("M" + "L".join(f"{b:.1f} {a:.1f}" for a, b in ring) + "Z" for ring in piece.rings)
+        box = f'<path class="piece{kind}" d="{drawn}"/>'
     if piece.lost:
         box += (
             f'<path class="piece lost" d="M{x:g} {y:g}l{along:g} {high:g}m0 {-high:g}l{-along:g} {high:g}"/>'

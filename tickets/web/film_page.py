@@ -175,14 +175,14 @@ def _page(
         page=page,
         choice=choice,
         film_width_mm=web.settings.film.width_mm,
-        runs=[_run(answer) for answer in page.runs],
+        runs=[_run(answer, web) for answer in page.runs],
         proposal=_proposed(proposal, web) if proposal else None,
     )
 
 
-def _run(answer: FilmRunAnswer) -> dict[str, Any]:
+def _run(answer: FilmRunAnswer, web: Web) -> dict[str, Any]:
     run = answer.run
-    drawn, key = map_of_run(run)
+    drawn, key = map_of_run(run, web.folders.outlines)
     spares = sum(p.spare and not p.lost for p in run.pieces)
     pieces = sum(not p.spare for p in run.pieces)
     orders = {p.code: p.order for p in run.pieces}

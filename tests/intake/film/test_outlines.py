@@ -15,12 +15,15 @@ from PIL import Image
 from shapely import Geometry
 
 from intake.cli import main
-from intake.film.outlines import OUTLINES, kept_outline, outline_path
+from intake.film.outlines import OUTLINES, kept_outline, open_outlines, outline_path
 from intake.judging import judge_item
 from intake.sandbox import Sandbox
 from tests.intake.shops import Bench, as_file, make_bench
+from tickets.film.outlined import outlines_on_film
 from tickets.film.placing import ArtKey
 from tickets.lookup import unchecked_items
+from tickets.lookup.film_runs import stored_run
+from tickets.web.film_map import map_of_run
 
 PX, SIDE_MM = 60, 180.0
 SETTINGS = '[shop]\nname = "Otter Print"\n[film.laying]\nminute_costs = 0.0\n'
@@ -116,8 +119,18 @@ def test_real_art_is_laid_by_its_ink_and_gaps_hold(shop: Bench, capsys: pytest.C
 
 
 def test_what_was_laid_by_outline_is_printed_so(shop: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    """The file of such a run is proved by reading it back, mirrored art within it."""
+    """The file of such a run is proved by reading it back; maps show each outline round its ink."""
     (run,) = planned(shop, capsys, "--lay")
+    stored = stored_run(shop.shop.store, run["run"])
+    with open_outlines(shop.shop) as outlines:
+        forms = outlines_on_film(stored.pieces, outlines)
+        drawn, _ = map_of_run(stored, outlines)
+    names = names_of(shop)
+    for piece in stored.pieces:
+        told = {"code": piece.code, "turned": piece.turned, "x_mm": piece.x_mm, "y_mm": piece.y_mm}
+        shown = shapely.union_all([shapely.Polygon(ring) for ring in forms[piece.number]])
+        assert shapely.covers(shapely.buffer(shown, 0.01), placed(told, as_printed, names))
+    assert drawn.count('<path class="piece"') == 18
     assert main(["film", "file", run["run"], "--json", "--shop", str(shop.folder)]) == 0
     assert json.loads(capsys.readouterr().out)["pieces"] == 18
     assert main(["film", "drop", run["run"], "--shop", str(shop.folder)]) == 0

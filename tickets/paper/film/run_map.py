@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 
 from tickets import wording_film_file as wording
-from tickets.film.model import RunPiece, StoredRun
+from tickets.film.model import Ring, RunPiece, StoredRun
 from tickets.film.strips import CutTicket, Strip
 from tickets.paper.fitting import Box, Setting
 from tickets.paper.fonts import BOLD
@@ -27,11 +29,15 @@ _GROUNDS: tuple[Colour, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class MapBox:
-    """What is drawn: the run, the strips that it is cut into, and its tickets with their numbers."""
+    """What is drawn: the run, the strips that it is cut into, and its tickets with their numbers.
+
+    `outlines`: of pieces as they lie on the film, by number, where they lock into each other.
+    """
 
     run: StoredRun
     strips: tuple[Strip, ...]
     tickets: tuple[CutTicket, ...]
+    outlines: Mapping[int, tuple[Ring, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,36 @@ class _Stretch:
         x, y = self.left + piece.x_mm * self.scale, self.top + (start - self.from_mm) * self.scale
         return Box(x, y, piece.width_mm * self.scale, (end - start) * self.scale)
 
+    def forms(self, rings: Sequence[Ring], width_mm: float) -> list[_Form]:
+        """Outlines on paper, as much of them as lies on this stretch."""
+        if not rings:
+            return []
+        import shapely
+
+        here = shapely.box(-1.0, self.from_mm, width_mm + 1.0, self.to_mm)
+        whole: Any = shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings])
+        parts = shapely.get_parts(shapely.intersection(whole, here))
+        return [self._form(part) for part in parts if part.geom_type == "Polygon" and part.area > 1.0]
+
+    def _form(self, part: Any) -> _Form:
+        from shapely import maximum_inscribed_circle
+
+        inside = maximum_inscribed_circle(part, tolerance=2.0)
+        corners = tuple(self._on_paper(x, y) for x, y in part.exterior.coords[:-1])
+        return _Form(corners, self._on_paper(*inside.coords[0]), inside.length * self.scale)
+
+    def _on_paper(self, x: float, y: float) -> tuple[float, float]:
+        return self.left + x * self.scale, self.top + (y - self.from_mm) * self.scale
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """One closed form on paper, the middle of the largest circle within it, and its radius in mm."""
+
+    corners: tuple[tuple[float, float], ...]
+    middle: tuple[float, float]
+    radius: float
+
 
 def draw_map(sheet: Sheet, box: Box, shown: MapBox) -> float:
     """Draw the run from its start at the top left, stretch by stretch to the right; returns its height."""
@@ -61,7 +97,8 @@ def draw_map(sheet: Sheet, box: Box, shown: MapBox) -> float:
         sheet.fill(film, WHITE)
         for piece in shown.run.pieces:
             if piece.y_mm < stretch.to_mm and piece.y_mm + piece.height_mm > stretch.from_mm:
-                _draw_piece(sheet, stretch.box(piece), piece, numbers[piece.code])
+                forms = stretch.forms(shown.outlines.get(piece.number, ()), shown.run.width_mm)
+                _draw_piece(sheet, stretch.box(piece), piece, numbers[piece.code], forms)
         _draw_strips(sheet, stretch, film, shown.strips)
         sheet.outline(film, 0.2, INK)
         highest = max(highest, height)
@@ -83,7 +120,10 @@ def _stretches(box: Box, run: StoredRun) -> list[_Stretch]:
     ]
 
 
-def _draw_piece(sheet: Sheet, place: Box, piece: RunPiece, number: int) -> None:
+def _draw_piece(sheet: Sheet, place: Box, piece: RunPiece, number: int, forms: Sequence[_Form] = ()) -> None:
+    if forms:
+        _draw_form(sheet, forms, piece, number)
+        return
     if place.height < 0.2:
         return
     sheet.fill(place, _GROUNDS[number % len(_GROUNDS)])
@@ -94,6 +134,24 @@ def _draw_piece(sheet: Sheet, place: Box, piece: RunPiece, number: int) -> None:
     text = wording.on_map(number, is_spare=piece.spare)
     size = min(_SIZES[1], place.height * 2.2, place.width * 2.8 / max(2, len(text)))
     if size >= _SIZES[0] and not piece.lost:
+        sheet.write_in(place, text, Setting(size, size, BOLD, 1), INK, "centre", "middle")
+
+
+def _draw_form(sheet: Sheet, forms: Sequence[_Form], piece: RunPiece, number: int) -> None:
+    """A piece by the outline of its ink, its number where there is most room."""
+    for form in forms:
+        sheet.area(form.corners, _GROUNDS[number % len(_GROUNDS)], 0.1, INK)
+    largest = max(forms, key=lambda form: form.radius)
+    x, y = largest.middle
+    side = 1.4 * largest.radius
+    place = Box(x - side / 2, y - side / 2, side, side)
+    if piece.lost:
+        sheet.rule(place.x, place.y, place.x + side, place.y + side, 0.25, INK)
+        sheet.rule(place.x, place.y + side, place.x + side, place.y, 0.25, INK)
+        return
+    text = wording.on_map(number, is_spare=piece.spare)
+    size = min(_SIZES[1], side * 2.2, side * 2.8 / max(2, len(text)))
+    if size >= _SIZES[0]:
         sheet.write_in(place, text, Setting(size, size, BOLD, 1), INK, "centre", "middle")
 
 

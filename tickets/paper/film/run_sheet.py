@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from tickets import wording as words
 from tickets import wording_film_file as wording
-from tickets.film.model import StoredRun
+from tickets.film.model import Ring, StoredRun
 from tickets.film.strips import CutTicket, strips_of, tickets_of
 from tickets.paper.film.run_map import MapBox, draw_map
 from tickets.paper.fitting import Box, Setting
@@ -47,6 +47,7 @@ class RunSheet:
     film_mm: float  # that its file takes
     customers: Mapping[str, str] = field(default_factory=dict)
     says: tuple[str, ...] = ()
+    outlines: Mapping[int, tuple[Ring, ...]] = field(default_factory=dict)  # of pieces as they lie
 
 
 def draw_run_sheet(paper: RunSheet, fonts: Fonts) -> bytes:
@@ -59,7 +60,7 @@ def draw_run_sheet(paper: RunSheet, fonts: Fonts) -> bytes:
     wanted = _TABLE_HEAD + _ROW * len(tickets) + 4.0
     map_height = max(_LEAST_MAP, bottom - TOP - _HEAD - wanted)
     room = Box(LEFT, TOP + _HEAD, ACROSS, map_height)
-    top = room.y + draw_map(sheet, room, MapBox(paper.run, strips, tuple(tickets))) + 6.0
+    top = room.y + draw_map(sheet, room, MapBox(paper.run, strips, tuple(tickets), paper.outlines)) + 6.0
     while tickets:
         count = max(0, int((bottom - top - _TABLE_HEAD) / _ROW))
         if count:
