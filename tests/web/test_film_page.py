@@ -202,8 +202,7 @@ def test_a_smaller_size_is_answered_on_the_page(web_shop: WebShop) -> None:
 def test_a_smaller_size_is_answered_on_the_page_of_questions(web_shop: WebShop) -> None:
     """A queried print has the two buttons too: a no is remembered, a yes has it checked anew at that size."""
     web_shop.take("OB-1", 70)
-    web_shop.take("OB-2", 70, verdict="query")
-    (code,) = [ticket for ticket in codes_of(web_shop, "OB-2")]
+    code = web_shop.take("OB-2", 70, verdict="query")
     desk = web_shop.device("desk")
     assert "across instead of" in desk.get("/queries").text
     assert submit(desk, f"/queries/{code}/size", act="smaller").status_code == 303

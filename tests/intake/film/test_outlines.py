@@ -135,10 +135,10 @@ def test_what_was_laid_by_outline_is_printed_so(shop: Bench, capsys: pytest.Capt
     assert drawn.count('<path class="piece"') == 18
     with open_outlines(shop.shop) as outlines:
         assert too_near(stored, 8.0, outlines) == []
-        moved = [replace(p, x_mm=p.x_mm + 3.0) if p.number == 1 else p for p in stored.pieces]
-        assert {1} <= {
-            one.number for one, _, _ in too_near(replace(stored, pieces=tuple(moved)), 8.0, outlines)
-        }
+        first, second, *rest = stored.pieces
+        onto = replace(first, x_mm=second.x_mm + 3.0, y_mm=second.y_mm)
+        near = too_near(replace(stored, pieces=(onto, second, *rest)), 8.0, outlines)
+        assert (1, 2, 0.0) in [(one.number, other.number, mm) for one, other, mm in near]
     assert main(["film", "file", run["run"], "--json", "--shop", str(shop.folder)]) == 0
     assert json.loads(capsys.readouterr().out)["pieces"] == 18
     assert main(["film", "drop", run["run"], "--shop", str(shop.folder)]) == 0
