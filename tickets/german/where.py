@@ -130,7 +130,8 @@ def _gone_with(order: OrderFacts) -> list[str]:
     numbers = order.consignments[:_MOST_NUMBERS]
     more = len(order.consignments) - len(numbers)
     also = f" und {more} weitere" if more else ""
-    said = [f"Sendungsnummer {listed(list(numbers))}{also}"] if numbers else []
+    word = "Sendungsnummern" if len(order.consignments) > 1 else "Sendungsnummer"
+    said = [f"{word} {listed(list(numbers))}{also}"] if numbers else []
     return [*said, f"abgeholt von {listed(list(order.collected_by))}"] if order.collected_by else said
 
 
