@@ -12,6 +12,7 @@ from pathlib import Path
 
 from intake.durable import TEMPORARY, make_folder, sync_folder
 from intake.facts import Preflight
+from intake.film.outlines import ShopOutlines
 from intake.film.proof_plan import PlannedPage, PlannedPiece, ProofPlan
 from intake.film.work import FilmTask, FilmWork
 from intake.inbox.claiming import original_path
@@ -19,7 +20,9 @@ from intake.preflight import PreflightJob
 from intake.sandbox import Sandbox
 from intake.shop import Shop
 from tickets import wording_film_file as wording
+from tickets.film.judging import too_near
 from tickets.film.model import StoredRun, Way
+from tickets.film.outlined import Outlines
 from tickets.film.placing import ArtKey, art_key
 from tickets.languages import as_the_house_speaks
 from tickets.paper.film.art import BrokenArt, read_list
@@ -75,6 +78,7 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
     make_folder(path.parent)
     look = look_of(shop, run)
     with film_sandbox(shop) as sandbox, _aside(path) as aside:
+        _refuse_near(run, look.gap_mm, ShopOutlines(shop, lambda: sandbox))
         arts = keep_arts(shop, run, sandbox)
         with aside.open("wb") as out:
             drawn = draw_run(out, run, arts.paths, look, load_fonts(shop.settings.papers.font_files))
@@ -85,6 +89,19 @@ def make_run_file(shop: Shop, run: StoredRun) -> MadeFile:
         aside.replace(path)
     sync_folder(path.parent)
     return MadeFile(path, run, drawn, arts.says, replace(plan, pdf=str(path)))
+
+
+def _refuse_near(run: StoredRun, gap_mm: float, outlines: Outlines) -> None:
+    """Where pieces lock into each other, their outlines are judged; boxes are when the file is read back."""
+    near = too_near(run, gap_mm, outlines) if run.way not in (Way.ROWS, Way.BOXES) else []
+    told = [
+        wording.too_near(
+            wording.piece(one.number, one.code), wording.piece(other.number, other.code), mm, gap_mm
+        )
+        for one, other, mm in near
+    ]
+    if told:
+        raise wording.proof_failed(run.code, told)
 
 
 def look_of(shop: Shop, run: StoredRun) -> Look:

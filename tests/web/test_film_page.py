@@ -197,3 +197,14 @@ def test_a_smaller_size_is_answered_on_the_page(web_shop: WebShop) -> None:
     assert submit(desk, "/film/act", act="ordered", code=code).status_code == 303
     assert f"{code} is printed as it was ordered" in desk.get("/film").text
     assert "across instead of" not in desk.get("/film/plan").text
+
+
+def test_a_smaller_size_is_answered_on_the_page_of_questions(web_shop: WebShop) -> None:
+    """A queried print has the two buttons too: a no is remembered, a yes has it checked anew at that size."""
+    web_shop.take("OB-1", 70)
+    code = web_shop.take("OB-2", 70, verdict="query")
+    desk = web_shop.device("desk")
+    assert "across instead of" in desk.get("/queries").text
+    assert submit(desk, f"/queries/{code}/size", act="smaller").status_code == 303
+    assert "Its artwork is checked once more" in desk.get("/queries").text
+    assert submit(desk, f"/queries/{code}/size", act="smaller").status_code == 404

@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tickets.film.model import Job, Layout, Placement, Rules, Shape
+from tickets.film.model import Job, Layout, Placement, Ring, Rules, RunPiece, Shape, StoredRun
+from tickets.film.outlined import Outlines, outlines_on_film
 
 if TYPE_CHECKING:
     from shapely import Geometry
 
+STORED_MM = 0.02  # places and outlines are kept to hundredths and thousandths
 TOLERANCE_MM = 1e-3  # a thousandth: sums of decimals, far below any cutter
 
 
@@ -100,6 +102,35 @@ def _too_near(number: int, layout: Layout, jobs: Mapping[str, Job], rules: Rules
             yield Fault(Wrong.OVERLAP, number, codes, shared)
         elif rules.gap_mm > TOLERANCE_MM:
             yield Fault(Wrong.GAP, number, codes, distance)
+
+
+def too_near(run: StoredRun, gap_mm: float, outlines: Outlines) -> list[tuple[RunPiece, RunPiece, float]]:
+    """The pairs of a stored run's pieces whose outlines are nearer than the gap, and how near, in mm."""
+    import shapely
+
+    forms = outlines_on_film(run.pieces, outlines)
+    boxes = [shapely.box(p.x_mm, p.y_mm, p.x_mm + p.width_mm, p.y_mm + p.height_mm) for p in run.pieces]
+    pieces = np.array(
+        [
+            _joined(forms[p.number]) if p.number in forms else box
+            for p, box in zip(run.pieces, boxes, strict=True)
+        ],
+        dtype=object,
+    )
+    reach = max(gap_mm - STORED_MM, 0.0)
+    pairs = shapely.STRtree(pieces).query(pieces, predicate="dwithin", distance=reach)
+    return [
+        (run.pieces[one], run.pieces[other], float(shapely.distance(pieces[one], pieces[other])))
+        for one, other in pairs.T[pairs[0] < pairs[1]]
+        if shapely.distance(pieces[one], pieces[other]) < reach
+    ]
+
+
+def _joined(rings: Sequence[Ring]) -> Geometry:
+    import shapely
+
+    parts: list[Any] = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings]
+    return parts[0] if len(parts) == 1 else shapely.union_all(parts)
 
 
 def polygon_of(shape: Shape) -> Geometry:

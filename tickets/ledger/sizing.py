@@ -13,7 +13,7 @@ from tickets.ledger.orders import resize
 from tickets.models import Item, Order
 from tickets.models_film import SizeAnswer
 from tickets.pieces import Spot
-from tickets.standing import ACCEPTED
+from tickets.standing import ACCEPTED, QUERIED
 from tickets.wording_floor import needs_name, which_ticket
 
 SAME_MM = 0.006  # sizes are kept to a hundredth
@@ -88,4 +88,4 @@ def _is_customers(books: Books, opened: OpenOrder, item: Item, answer: SizeAnswe
 def _is_loose(books: Books, opened: OpenOrder, item: Item) -> bool:
     """Whether all of an item waits at the first station, in no run: nothing is printed at the old size."""
     spots = {spot for now in opened.tickets_of(item) for spot in now.lots}
-    return item.standing == ACCEPTED and spots == {Spot(books.route.first(item.service))}
+    return item.standing in (ACCEPTED, QUERIED) and spots == {Spot(books.route.first(item.service))}

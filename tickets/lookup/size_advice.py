@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session, col, func, select
 
@@ -11,7 +11,9 @@ from config.settings import Settings
 from tickets.film.advice import Advice, advise_all
 from tickets.film.model import Job
 from tickets.film.rules import rules_of
+from tickets.film.sizing import advice_of_size
 from tickets.lookup.film_jobs import film_jobs
+from tickets.lookup.items import ItemPage
 from tickets.models import Item, Ticket
 from tickets.models_film import SizeAnswer
 from tickets.store import Store
@@ -74,6 +76,20 @@ def advice_for(store: Store, settings: Settings, code: str) -> Advice:
     if not found:
         raise no_advice(code)
     return found[0].advice
+
+
+def advise_questions(
+    store: Store, settings: Settings, questions: Sequence[ItemPage]
+) -> dict[str, tuple[Advice, str]]:
+    """What is advised of items that wait for an answer, and in words, by ticket; not what was answered no."""
+    with store.reading() as session:
+        answers = _answers(session, [question.code for question in questions])
+    found = {}
+    for question in questions:
+        told = advice_of_size(settings, question.print_mm, question.quantity) if question.print_mm else None
+        if told is not None and answers.get(question.code) is not False:
+            found[question.code] = (replace(told[0], code=question.code), told[1])
+    return found
 
 
 def _answers(session: Session, codes: Sequence[str]) -> dict[str, bool]:

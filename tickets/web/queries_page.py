@@ -12,15 +12,16 @@ from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 
-from tickets import wording_drop, wording_floor, wording_mends
-from tickets.film.sizing import advice_of_size
+from tickets import wording_drop, wording_film_pages, wording_floor, wording_mends
 from tickets.lookup.items import ItemPage, open_questions
 from tickets.lookup.line import line_answer
+from tickets.lookup.size_advice import advise_questions
 from tickets.problems import BadInput, NotFound, ShopProblem
 from tickets.store import Store
-from tickets.web.door import Web, WebDep, require_desk
+from tickets.web.door import Web, WebDep, device_of, require_desk
 from tickets.web.mends import AFTER, BEFORE, CLOSE_AFTER, CLOSE_BEFORE, MARKED
 from tickets.web.showing import go_to, person_of, show
+from tickets.wording_sizes import no_advice
 
 router = APIRouter()
 desk = APIRouter(prefix="/queries", dependencies=[Depends(require_desk)])
@@ -45,8 +46,7 @@ def show_queries(request: Request, web: WebDep) -> Response:
 
 def _smaller(web: Web, questions: Sequence[ItemPage]) -> dict[str, str]:
     """What a few millimetres less would save, by ticket: a thing to ask in the same message."""
-    found = {q.code: advice_of_size(web.settings, q.print_mm, q.quantity) for q in questions if q.print_mm}
-    return {code: advice[1] for code, advice in found.items() if advice}
+    return {code: says for code, (_, says) in advise_questions(web.store, web.settings, questions).items()}
 
 
 def _page(request: Request, web: Web, problem: ShopProblem | None = None) -> Response:
@@ -61,6 +61,7 @@ def _page(request: Request, web: Web, problem: ShopProblem | None = None) -> Res
         questions=questions,
         since=since,
         smaller=_smaller(web, questions),
+        film=wording_film_pages,
         messages=messages,
         helping={q.code: web.folders.mends.helping(q) for q in questions},
         person=person_of(request),
@@ -153,6 +154,21 @@ def _again(
         return _repairs(request, web, question_about(web.store, item.code), chosen, problem)
     except ShopProblem:
         return _page(request, web, problem)
+
+
+@desk.post("/{code}/size")
+def answer_size(request: Request, web: WebDep, code: str, act: Words) -> Response:
+    """What the customer said to a smaller size: after a yes it is checked anew at that size."""
+    item = question_about(web.store, code)
+    advised = advise_questions(web.store, web.settings, [item]).get(item.code)
+    try:
+        if advised is None:
+            raise no_advice(item.code)
+        by = person_of(request) or device_of(request).name
+        says = web.ledger.answer_size(advised[0], by, is_yes=act == "smaller")
+    except ShopProblem as problem:
+        return _page(request, web, problem)
+    return go_to(request, "/queries", says)
 
 
 @desk.post("/{code}/artwork")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from intake.film.outlines import OUTLINES, kept_outline, open_outlines, outline_
 from intake.judging import judge_item
 from intake.sandbox import Sandbox
 from tests.intake.shops import Bench, as_file, make_bench
+from tickets.film.judging import too_near
 from tickets.film.outlined import outlines_on_film
 from tickets.film.placing import ArtKey
 from tickets.lookup import unchecked_items
@@ -131,6 +133,12 @@ def test_what_was_laid_by_outline_is_printed_so(shop: Bench, capsys: pytest.Capt
         shown = shapely.union_all([shapely.Polygon(ring) for ring in forms[piece.number]])
         assert shapely.covers(shapely.buffer(shown, 0.01), placed(told, as_printed, names))
     assert drawn.count('<path class="piece"') == 18
+    with open_outlines(shop.shop) as outlines:
+        assert too_near(stored, 8.0, outlines) == []
+        first, second, *rest = stored.pieces
+        onto = replace(first, x_mm=second.x_mm + 3.0, y_mm=second.y_mm)
+        near = too_near(replace(stored, pieces=(onto, second, *rest)), 8.0, outlines)
+        assert (1, 2, 0.0) in [(one.number, other.number, mm) for one, other, mm in near]
     assert main(["film", "file", run["run"], "--json", "--shop", str(shop.folder)]) == 0
     assert json.loads(capsys.readouterr().out)["pieces"] == 18
     assert main(["film", "drop", run["run"], "--shop", str(shop.folder)]) == 0
