@@ -122,7 +122,9 @@ def _put(placed: Any, pieces: Sequence[dict[str, Any]], gap_mm: float) -> dict[s
     number = int(placed.id)
     along, across = placed.translation
     angle = -placed.rotation % 360
-    left_mm, top_mm = _corner(pieces[number]["ring"], math.radians(placed.rotation))
+    piece = pieces[number]
+    box = [] if piece["angles"] else [(0.0, 0.0)]  # of a run's piece its box lies, of others their outline
+    left_mm, top_mm = _corner([*piece["ring"], *box], math.radians(placed.rotation))
     return {
         "number": number,
         "x_mm": across + left_mm - gap_mm,

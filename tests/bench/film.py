@@ -44,10 +44,14 @@ def run(argv: Sequence[str]) -> None:
     for name, lay in _rows(asked.seconds, asked.finish).items():
         if asked.only not in name:
             continue
-        told = [_measured(shop_day(seed), lay) for seed in asked.seeds]
-        cells = " | ".join(f"{share:.3f}" for share, _ in told)
+        write(f"| {name} |")
+        told = []
+        for seed in asked.seeds:
+            told.append(_measured(shop_day(seed), lay))
+            write(f" {told[-1][0]:.3f} |")
+            sys.stdout.flush()
         mean, took = statistics.mean(share for share, _ in told), max(took for _, took in told)
-        write(f"| {name} | {cells} | {mean:.3f} | {took:.1f} |\n")
+        write(f" {mean:.3f} | {took:.1f} |\n")
         sys.stdout.flush()
     write(f"\npeak memory {peak_memory_mb():.0f} MB\n")
 

@@ -32,7 +32,8 @@ class Loose:
 class Put:
     """One piece as the finisher laid it: which of the loose ones, its box's top left in mm, turned or not.
 
-    `angle`: how it lies, in degrees clockwise; for a piece of a run 0, or 90 where it is `turned`.
+    `angle`: how it lies, in degrees clockwise; for a piece of a run 0, or 90 where it is `turned`. Where a
+    piece came with `angles` of its own its box is that of its outline as it lies.
     """
 
     number: int
