@@ -56,6 +56,14 @@ def usual_shares() -> str:
     )
 
 
+def reckoned_by(calibrated: Sequence[tuple[str, str]]) -> str:
+    """What stands beside a price: each consumable that counts tell of, with what they say."""
+    if not calibrated:
+        return "Reckoned by the settings: two stock counts with printing between them would calibrate it."
+    told = "; ".join(f"{name} {says}" for name, says in calibrated)
+    return f"Reckoned by your counts, the rest by the settings: {told}."
+
+
 def item_not_there(number: str, item: int, there: int) -> NotFound:
     """The order has no item of that number."""
     plural = f"items 1 to {there}" if there > 1 else "one item"

@@ -65,6 +65,14 @@ def usual_shares() -> str:
     )
 
 
+def reckoned_by(calibrated: Sequence[tuple[str, str]]) -> str:
+    """What stands beside a price: each consumable that counts tell of, with what they say."""
+    if not calibrated:
+        return "Nach den Einstellungen gerechnet: zwei Zählungen mit Druck dazwischen würden sie eichen."
+    told = "; ".join(f"{_NAMES.get(name, name)} {says}" for name, says in calibrated)
+    return f"Nach den eigenen Zählungen gerechnet, der Rest nach den Einstellungen: {told}."
+
+
 def item_not_there(number: str, item: int, there: int) -> tuple[str, str]:
     """The order has no item of that number."""
     has = f"die Positionen 1 bis {there}" if there > 1 else "eine Position"

@@ -20,7 +20,7 @@ from tickets.cost.stretch import Piece, stretch_alone, stretch_in_rows, stretch_
 from tickets.film.model import Layout
 from tickets.lookup.film_runs import layout_of_run
 from tickets.lookup.finding import order_not_known
-from tickets.lookup.stock import read_stock
+from tickets.lookup.stock import read_stock, reckoned_by_says
 from tickets.models import Item, Lot, Movement, Order, Scan, Ticket
 from tickets.places import CANCELLED, NEW
 from tickets.standing import REFUSED
@@ -36,6 +36,7 @@ class _Costing:
     session: Session
     settings: Settings
     cost: Cost  # the settings' figures, or what counts and purchases say
+    reckoned_by: str  # which of the two, in words
     runs: dict[str, StretchCost]
 
     def piece(self, item: Item) -> Piece:
@@ -68,7 +69,8 @@ class _Costing:
 
 
 def _costing(session: Session, settings: Settings) -> _Costing:
-    return _Costing(session, settings, read_stock(session, settings).rates(), {})
+    book = read_stock(session, settings)
+    return _Costing(session, settings, book.rates(), reckoned_by_says(book), {})
 
 
 def cost_of_order(store: Store, settings: Settings, number: str, item: int | None = None) -> CostAnswer:
@@ -91,7 +93,8 @@ def cost_of_order(store: Store, settings: Settings, number: str, item: int | Non
     bases = {line.basis for line in lines}
     basis = bases.pop() if len(bases) == 1 else Basis.PARTLY
     asked = f"{number}/{item}" if item is not None else number
-    notes = [usual_shares()] if any("ink_area_mm2" not in i.measures for i in wanted) else []
+    unmeasured = [usual_shares()] if any("ink_area_mm2" not in i.measures for i in wanted) else []
+    notes = [costing.reckoned_by, *unmeasured]
     return CostAnswer(
         "item" if item is not None else "order", asked, _currency(settings), basis, lines, notes
     )
@@ -113,14 +116,15 @@ def cost_of_run(store: Store, settings: Settings, run: str) -> CostAnswer:
         laid = _laid_in(session, [run])
         if not laid:
             raise run_not_known(run)
-        costed = _costing(session, settings).run(run, laid[run])
+        costing = _costing(session, settings)
+        costed = costing.run(run, laid[run])
         items = _items_of(session, list(laid[run]))
     lines = [
         CostLine(f"{code} {items[code].artwork}", laid[run][code], costed.by_job[code], Basis.RUN)
         for code in sorted(laid[run])
         if code in costed.by_job  # what was cancelled before it was printed is laid no more
     ]
-    return CostAnswer("run", run, _currency(settings), Basis.RUN, lines, [], costed.use)
+    return CostAnswer("run", run, _currency(settings), Basis.RUN, lines, [costing.reckoned_by], costed.use)
 
 
 def cost_of_layouts(session: Session, settings: Settings, layouts: Sequence[Layout]) -> int:
@@ -158,7 +162,7 @@ def cost_of_day(store: Store, settings: Settings, day: date) -> CostAnswer:
         if count:
             parts = {Part.LABOUR: hands_cost(count * seconds, cost, _currency(settings))}
             lines.append(CostLine(f"at {station}", count, parts, Basis.ESTIMATE))
-    return CostAnswer("day", day.isoformat(), _currency(settings), Basis.PARTLY, lines, [])
+    return CostAnswer("day", day.isoformat(), _currency(settings), Basis.PARTLY, lines, [costing.reckoned_by])
 
 
 def _item_line(costing: _Costing, item: Item) -> CostLine:

@@ -35,6 +35,7 @@ from tickets.cost.stocktaking import (
 )
 from tickets.models_stock import FilmUse, StockNote
 from tickets.store import Store
+from tickets.wording_cost import reckoned_by
 
 _PRICED_BY = {"m": 1, "ml": 1000, "g": 1000}  # prices are a metre, a litre, a kilogram
 
@@ -91,6 +92,20 @@ class StockBook:
         return cost.model_copy(update=told)
 
 
+def _calibrations(book: StockBook) -> list[Calibration]:
+    """Every consumable that costs something, beside the settings' figures."""
+    names = [n for n in consumables(book.settings.film.kinds) if n in book.notes or not n.startswith("film")]
+    return [
+        Calibration(n, unit_of(n), takes_of(n, book.settings.cost), book.fitted(n), book.price(n))
+        for n in names
+    ]
+
+
+def reckoned_by_says(book: StockBook) -> str:
+    """What the costs of these books rest on: counts, with how sure they are, or the settings."""
+    return reckoned_by([(row.name, row.says) for row in _calibrations(book) if row.fitted is not None])
+
+
 def read_stock(session: Session, settings: Settings) -> StockBook:
     """All notes, and all that scans took and that was not given back."""
     notes: dict[str, list[Note]] = defaultdict(list)
@@ -128,11 +143,7 @@ def calibration(store: Store, settings: Settings) -> CalibrationAnswer:
     """What counts say of each consumable beside the settings' figures."""
     with store.reading() as session:
         book = read_stock(session, settings)
-    names = [n for n in consumables(settings.film.kinds) if n in book.notes or not n.startswith("film")]
-    rows = [
-        Calibration(n, unit_of(n), takes_of(n, settings.cost), book.fitted(n), book.price(n)) for n in names
-    ]
-    return CalibrationAnswer(settings.money.currency, rows)
+    return CalibrationAnswer(settings.money.currency, _calibrations(book))
 
 
 def _line(book: StockBook, name: str, today: date) -> StockLine | None:

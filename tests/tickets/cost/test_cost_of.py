@@ -32,6 +32,7 @@ def test_an_order_is_the_sum_of_its_items(floor: Shopfloor) -> None:
     assert order.basis is Basis.ESTIMATE
     assert [line.pieces for line in order.lines] == [40, 10]
     assert "usual shares" in order.as_lines()[-1]
+    assert order.notes[0].startswith("Reckoned by the settings")  # nothing was counted yet
     assert order.as_json()["total_minor"] == order.total
 
 

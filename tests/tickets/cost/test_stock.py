@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from sqlmodel import select
 
 from tests.books import Shopfloor, item_draft, order_draft
+from tickets.cost.answers import CostAnswer
 from tickets.cost.calibrating import Takes
 from tickets.cost.stocktaking import Note, NoteKind, Took, add_working_days, lasts, on_hand, read_amount
+from tickets.lookup import list_orders
 from tickets.lookup.costing import cost_of_order
 from tickets.lookup.film_plan import Effort, propose_plan
 from tickets.lookup.film_runs import stored_run
@@ -103,6 +105,11 @@ def test_a_purchase_gives_the_price_and_a_count_replaces_what_was_reckoned(floor
     assert left(floor, "white") == 4000
 
 
+def order_cost(floor: Shopfloor) -> CostAnswer:
+    """What the floor's one order costs by now."""
+    return cost_of_order(floor.store, floor.settings, list_orders(floor.store, floor.settings)[0].order)
+
+
 def test_counts_calibrate_what_is_reckoned(floor: Shopfloor) -> None:
     """Two counts with printing between: the figure moves towards what went, and its error bar is told."""
     chests = [floor.accept(order_draft(f"OB-{n}", item_draft(quantity=100_000)))[0] for n in range(3)]
@@ -118,6 +125,8 @@ def test_counts_calibrate_what_is_reckoned(floor: Shopfloor) -> None:
     assert white.says.startswith("calibrated on 1 month, ± ")
     assert next(row.says for row in answer.rows if row.name == "powder") == "settings"
     assert "two counts tell more" in answer.as_lines()[-1]
+    (beside,) = [note for note in order_cost(floor).as_lines() if note.startswith("Reckoned by")]
+    assert f"white {white.says}" in beside
     told = answer.as_json()["calibration"][4]
     assert told["calibrated"]["k"] == pytest.approx(white.fitted.takes.k, abs=1e-3)
 
