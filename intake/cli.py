@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import importlib
 import sys
 import traceback
@@ -13,15 +12,6 @@ import typer
 from config.settings import SettingsProblem
 from tickets.languages import ENGLISH, speaking
 from tickets.problems import Exit, SetupProblem, ShopProblem
-
-_ROOM = ("disk-full", "Free some space and run it again; nothing that was taken in is lost.")
-_RIGHTS = ("folder-not-writable", "Let this user read and write there, and run it again.")
-_DISK = (
-    "disk-trouble",
-    "Look after the disk or the network folder, and run it again; nothing taken in is lost.",
-)
-DISK_TROUBLE = {errno.ENOSPC: _ROOM, errno.EACCES: _RIGHTS, errno.EPERM: _RIGHTS, errno.EROFS: _RIGHTS}
-DISK_TROUBLE |= {errno.EIO: _DISK, errno.EMFILE: _DISK, getattr(errno, "EDQUOT", errno.ENOSPC): _ROOM}
 
 # The rooms in the order of the help, with their commands: only the one that is asked for is imported.
 ROOMS = {
@@ -87,18 +77,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         return 0  # the reader of our output (head, a pager) has seen enough
     except Exception as error:
+        from intake.disk import DISK_TROUBLE, disk_problem
+
         if isinstance(error, OSError) and error.errno in DISK_TROUBLE:
             tell_problem(disk_problem(error))
             return int(Exit.CANNOT)
         return tell_fault(error)
     return int(outcome or 0)
-
-
-def disk_problem(error: OSError) -> SetupProblem:
-    """What the system says of a disk or a folder, as a problem that a person can put right."""
-    slug, do = DISK_TROUBLE[error.errno or 0]
-    where = f" ({error.filename})" if error.filename else ""
-    return SetupProblem(slug, f"The system says: {error.strerror}{where}.", do)
 
 
 def tell_fault(error: Exception) -> int:

@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
+from intake.disk import DISK_TROUBLE, disk_problem
 from intake.facts import Preflight, Verdict
 from intake.faults import reach
 from intake.film.outlines import keep_outline
@@ -89,11 +90,17 @@ class Judges:
             self._trouble = problem
         except Exception:
             _log.exception("event=check-failed")
-            self._give_up_after(MOST_TRIES, item, key)
+            self._give_up(item, key)
         finally:
             with self._lock:
                 self._at_work.discard(key)
             self._wake()
+
+    def _give_up(self, item: UncheckedItem, key: tuple[int, int]) -> None:
+        try:
+            self._give_up_after(MOST_TRIES, item, key)
+        except ShopProblem as problem:  # that cannot be booked either
+            self._trouble = problem
 
     def _give_up_after(self, most: int, item: UncheckedItem, key: tuple[int, int]) -> None:
         """An item that fails again and again is refused, so that a person hears of it."""
@@ -116,11 +123,19 @@ class Judges:
 
 
 def judge_item(shop: Shop, sandbox: Sandbox, unchecked: UncheckedItem) -> None:
-    """Check one item's artwork at its print size and book the answer. May be done twice."""
+    """Check one item's artwork at its print size and book the answer. May be done twice.
+
+    Raises ShopProblem when the books or the disk are in trouble: the artwork is not to blame, and waits.
+    """
     item = unchecked.item
     answer = sandbox.preflight(job_for(shop, unchecked))
-    keep_picture(shop, item.artwork_sha256, item.page, answer.picture_png)
-    _keep_outline(shop, item.artwork_sha256, item.page, answer)
+    try:
+        keep_picture(shop, item.artwork_sha256, item.page, answer.picture_png)
+        _keep_outline(shop, item.artwork_sha256, item.page, answer)
+    except OSError as error:
+        if error.errno in DISK_TROUBLE:
+            raise disk_problem(error) from error
+        raise
     reach("before-judgement")
     shop.ledger.book_judgement(judgement_of(item.item_id, item.revision, answer))
     reach("after-judgement")

@@ -7,16 +7,24 @@ import subprocess
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from intake import forecasts
-from intake.forecasts import MOST_BYTES, FolderShelf, Forecaster
+from intake.forecasts import MOST_BYTES, FolderShelf, Forecaster, put_forecast, put_forecast_aside
 from tests.intake.shops import Bench
 from tests.tickets.front_desk import FrontDesk, item
 from tickets.lookup import fresh
 from tickets.lookup.shelf import Shelved, read_shelved
 
+CHILD = """
+import sys
+from intake import forecasts
+from tickets.lookup import fresh
+fresh.SHORT_SECONDS = -1.0  # a small shop's is kept too
+forecasts.main(sys.argv[1])
+"""
 TELL = """
 import json, sys
 from intake.cli import main
@@ -52,7 +60,7 @@ def test_the_daemon_makes_a_forecast_anew_when_something_was_booked_with_rests_b
     monkeypatch.setattr(forecasts, "MANY_LOTS", 2)
     monkeypatch.setattr(fresh, "SHORT_SECONDS", -1.0)
     desk = FrontDesk(bench.shop.store, bench.shop.settings, bench.wall)
-    forecaster = Forecaster(bench.shop, lambda: bench.now)
+    forecaster = Forecaster(bench.shop, lambda: bench.now, put_forecast)
     desk.take("OB-1")
     assert not forecaster.keep_fresh()  # a small shop needs none
     assert kept(bench) is None
@@ -87,7 +95,7 @@ def test_the_command_tells_the_shelf_without_making_a_forecast(
     monkeypatch.setattr(fresh, "SHORT_SECONDS", -1.0)
     bench.wall = datetime.now(UTC)
     FrontDesk(bench.shop.store, bench.shop.settings, bench.wall).take("OB-1", due="2099-12-04")
-    assert Forecaster(bench.shop, lambda: bench.now).keep_fresh()
+    assert Forecaster(bench.shop, lambda: bench.now, put_forecast).keep_fresh()
     told = kept(bench)
     assert told
     done = subprocess.run(
@@ -96,3 +104,24 @@ def test_the_command_tells_the_shelf_without_making_a_forecast(
     (order,) = json.loads(done.stdout)["orders"]
     assert json.loads(done.stderr.splitlines()[-1]) == [0, False]
     assert order["ready"]["latest"] == f"{told.expected['OB-1'].latest:%Y-%m-%dT%H:%M:%SZ}"
+
+
+def test_a_child_makes_the_forecast_and_gives_its_memory_back(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A process of its own, which ends: the daemon's own memory doesn't grow with the open orders."""
+    desk = FrontDesk(bench.shop.store, bench.shop.settings, datetime.now(UTC))
+    asked: list[list[str]] = []
+
+    def run(command: list[str], **settings: Any) -> None:
+        asked.append(command)
+        subprocess_run([sys.executable, "-c", CHILD, *command[3:]], **settings)
+
+    desk.take("OB-1", due="2099-12-04")
+    subprocess_run = subprocess.run
+    monkeypatch.setattr(forecasts.subprocess, "run", run)
+    put_forecast_aside(bench.shop)
+    assert asked == [[sys.executable, "-m", "intake.forecasts", str(bench.folder)]]
+    told = kept(bench)
+    assert told
+    assert set(told.expected) == {"OB-1"}
