@@ -119,7 +119,7 @@ def test_a_child_makes_the_forecast_and_gives_its_memory_back(
 
     desk.take("OB-1", due="2099-12-04")
     subprocess_run = subprocess.run
-    monkeypatch.setattr(forecasts.subprocess, "run", run)
+    monkeypatch.setattr(subprocess, "run", run)
     put_forecast_aside(bench.shop)
     assert asked == [[sys.executable, "-m", "intake.forecasts", str(bench.folder)]]
     told = kept(bench)
