@@ -1,4 +1,4 @@
-"""Checks that fail: an artwork is refused only for what lies in it, and no item is looked at twice at once."""
+"""Checks that fail: an artwork is refused only for what lies in it; no item is looked at twice at once."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from intake import judging
 from intake.judging import MOST_TRIES, Judges
 from tests.intake.shops import Bench, as_file, order, png
-from tests.intake.test_daemon import StubSandbox, wait_for
+from tests.intake.test_daemon import LIMIT_SECONDS, StubSandbox, wait_for
 from tickets.lookup import list_orders, unchecked_items
 from tickets.problems import SetupProblem
 
