@@ -70,8 +70,9 @@ def make_spoken(module: str, **others: str) -> None:
     """Have a wording module speak others too; `others`: by language, the module that says the same in it.
 
     Its words are then those of the language that is spoken, and so is what its public functions say. What
-    makes a problem gives two sentences in another language: its slug is the same in all. A word that is
-    taken with `from … import` stays as it was then; functions do not.
+    makes a problem gives two sentences in another language: its slug is the same in all. A function without
+    words of its own stands once: the other module imports it, and what it calls is said as it is spoken. A
+    word that is taken with `from … import` stays as it was then; functions do not.
     """
     made = sys.modules[module]
     _translations[module] = others
@@ -101,7 +102,7 @@ def _spoken(module: str, plain: Callable[..., Any]) -> Callable[..., Any]:
     def say(*values: Any, **named: Any) -> Any:
         other = _other(module)
         say_it = getattr(other, plain.__name__, None) if other else None
-        if say_it is None:
+        if say_it is None or say_it is say:
             return plain(*values, **named)
         told = say_it(*values, **named)
         if not isinstance(told, tuple):

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
-from zoneinfo import ZoneInfo
 
 from tickets.languages import make_spoken
 from tickets.wording_floor import done_at, pieces
-from tickets.wording_where import say_day, say_time
+from tickets.wording_where import due_says, say_day, say_time
 
-__all__ = ["done_at", "pieces", "say_day", "say_time"]
+__all__ = ["done_at", "due_says", "pieces", "say_day", "say_time"]
 
 # Navigation
 LINE, WHERE, QUERIES, DEVICES = "The line", "Where is it", "Questions", "Devices"
@@ -208,13 +207,6 @@ def all_done(station: str, count: int) -> str:
 def nothing_here(station: str, where: str) -> str:
     """Why there is no big button."""
     return f"Nothing of it waits at {station}: {where}."
-
-
-def due_says(due_at: datetime | None, due: str, now: datetime, zone: ZoneInfo) -> str:
-    """The due day, with its time where the order names one."""
-    if due_at is None:
-        return ""
-    return say_day(due_at, now, zone) if len(due) <= 10 else say_time(due_at, now, zone)
 
 
 # What `serve` and `device` say

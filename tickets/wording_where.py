@@ -33,10 +33,15 @@ def say_time(at: datetime, now: datetime, zone: ZoneInfo) -> str:
 
 def say_due(order: OrderFacts, now: datetime, zone: ZoneInfo) -> str:
     """When the order is due: the day, and the time where the order names one. "" when it names none."""
-    if order.due_at is None:
+    return due_says(order.due_at, order.due, now, zone)
+
+
+def due_says(due_at: datetime | None, due: str, now: datetime, zone: ZoneInfo) -> str:
+    """The due day, with its time where the order names one; "" when it names none."""
+    if due_at is None:
         return ""
-    say = say_day if len(order.due) <= _PLAIN_DAY else say_time
-    return say(order.due_at, now, zone)
+    say = say_day if len(due) <= _PLAIN_DAY else say_time
+    return say(due_at, now, zone)
 
 
 def say_told_day(day: date, now: datetime, zone: ZoneInfo) -> str:

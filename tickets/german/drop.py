@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tickets.german.numbers import number
+from tickets.wording_drop import lacks as lacks
 
 DROP, DROP_HERE, CHOOSE = "Neuer Auftrag", "Motive hier ablegen", "Dateien wählen"
 OR_CHOOSE = "oder auswählen. Es wird sofort geprüft; bestellt ist nichts, bevor Sie es absenden."
@@ -66,11 +67,6 @@ def place_says(place: list[float]) -> str:
     """Where a finding lies: from the left, from the top, and how large."""
     x, y, width, height = place
     return f"{number(x, 1)} / {number(y, 1)} mm ({number(width, 1)} × {number(height, 1)})"
-
-
-def lacks(artwork: str, what: str) -> str:
-    """A field of an item that is missing or cannot be read."""
-    return f"{artwork}: {what}"
 
 
 def number_taken(number: str) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tickets.german import numbers
 from tickets.german.floor import listed, pieces, station_at
 from tickets.german.numbers import percent
-from tickets.german.sizes import smaller_saves as size_saves
+from tickets.wording_film import smaller_saves as smaller_saves
 
 if TYPE_CHECKING:
     from tickets.film.keeping import FilmPlan
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from tickets.film.model import Layout, StoredRun
     from tickets.film.planning import Plan
     from tickets.lookup.film_runs import FilmRunAnswer
-    from tickets.lookup.size_advice import SizeAdvice
 
 WAYS = {
     "rows": "in Reihen",
@@ -226,14 +225,6 @@ def run_in_short(number: int, layout: Layout, code: str) -> str:
 def not_laid(unlaid: Sequence[Unlaid]) -> list[str]:
     """The jobs that no run can take."""
     return [f"{one.job.code} lässt sich nicht legen: {one.why}." for one in unlaid]
-
-
-def smaller_saves(advice: Sequence[SizeAdvice], currency: str) -> list[str]:
-    """Sizes that would let one more piece lie across, a sentence a ticket."""
-    return [
-        f"{one.advice.code}: {size_saves(one.advice, currency, one.pieces, is_agreed=one.is_agreed)}"
-        for one in advice
-    ]
 
 
 def laid(codes: Sequence[str], *, is_booked: bool, is_changing: bool) -> str:

@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from tickets.film.model import StoredRun
 from tickets.german import numbers
 from tickets.german.numbers import percent
+from tickets.wording_film_file import from_to as from_to
+from tickets.wording_film_file import minutes as minutes
+from tickets.wording_film_file import on_map as on_map
 
 TRIM_ALL_OFF = "Codes, Marken und Etiketten auf dem Film sind gedruckt: vor dem Pressen wegschneiden."
 TRIM_OFF = "Codes, Marken und dieses Etikett sind gedruckt: vor dem Pressen wegschneiden.  + ist Reserve."
@@ -171,25 +174,10 @@ def metres_from_to(from_mm: float, to_mm: float) -> str:
     return f"{numbers.number(from_mm / 1000, 2)}–{numbers.number(to_mm / 1000, 2)} m"
 
 
-def minutes(value: float) -> str:
-    """How long cutting takes."""
-    return f"{value:.0f} min" if value else "—"
-
-
-def from_to(first: int, last: int) -> str:
-    """Some strips."""
-    return str(first) if first == last else f"{first}–{last}"
-
-
 def and_spares(good: int, spares: int, lost: int = 0) -> str:
     """So many pieces, and what is beside them."""
     more = f" + {spares} Reserve" if spares else ""
     return f"{good}{more}{f', {lost} verloren' if lost else ''}"
-
-
-def on_map(number: int, *, is_spare: bool) -> str:
-    """What stands in a piece on the map."""
-    return f"{number}+" if is_spare else str(number)
 
 
 def sheet_foot(run: StoredRun) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tickets.wording_mends import nothing_repaired as nothing_repaired
+
 REPAIRS = "Hier ausbessern"
 REPAIRS_HOW = (
     "Jede vorher und nachher ansehen. Geändert ist nichts, bevor Sie freigeben; die Kundendatei "
@@ -52,11 +54,6 @@ def repairs_offered(names: Sequence[str]) -> str:
 def view_of(name: str, view: str) -> str:
     """What a picture of a repair shows, for those who cannot see it."""
     return f"{VIEWS[view]}: {' + '.join(REPAIR_NAMES[one] for one in name.split('+'))}"
-
-
-def nothing_repaired(artwork: str, told: Sequence[str]) -> str:
-    """Why no repair of an artwork is offered."""
-    return f"{artwork}: {' '.join(told)}"
 
 
 def sent_in(artwork: str, order: str) -> str:

@@ -10,7 +10,9 @@ from zoneinfo import ZoneInfo
 from tickets.german import general
 from tickets.german.floor import listed
 from tickets.german.numbers import short
-from tickets.packing import Packed, PackLine, Print
+from tickets.packing import Packed, PackLine
+from tickets.wording_packing import print_line as print_line
+from tickets.wording_packing import sizes as sizes
 
 if TYPE_CHECKING:
     from tickets.wording_packing import PackedParcel, Slip
@@ -64,21 +66,9 @@ def line_name(line: PackLine) -> str:
     return f"{name} (von {line.ordered} bestellten{gone})"
 
 
-def print_line(print_: Print, line: PackLine) -> str:
-    """One print of a line; its number where it is not that of the line."""
-    count = f"{print_.count} × " if print_.count != line.count else ""
-    where = f", {print_.placement}" if print_.placement else ""
-    return f"{print_.item}. {count}{print_.artwork}{where}"
-
-
 def more_prints(count: int) -> str:
     """What is not named one by one."""
     return f"und {count} weitere Drucke"
-
-
-def sizes(counts: Sequence[tuple[str, int]]) -> str:
-    """How many of each size."""
-    return "   ".join(f"{size} {count}" for size, count in counts)
 
 
 def total(packed: Packed, parcels: int) -> str:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
-from zoneinfo import ZoneInfo
 
 from tickets.german import numbers
 from tickets.german.floor import LABELS, done_at, pieces, station_at
 from tickets.german.general import CHECKS
 from tickets.german.where import say_day, say_time
+from tickets.wording_pages import all_done as all_done
 
 __all__ = ["done_at", "pieces", "say_day", "say_time"]
 
@@ -229,18 +229,6 @@ def band_names(edges_hours: Sequence[int]) -> list[str]:
     return [f"unter {said[0]}", *between, f"über {said[-1]}"]
 
 
-def all_done(station: str, count: int) -> str:
-    """What stands on the big button: 40 gepresst."""
-    return f"{count} {done_at(station)}"
-
-
 def nothing_here(station: str, where: str) -> str:
     """Why there is no big button."""
     return f"Davon wartet {station_at(station)} nichts: {where}."
-
-
-def due_says(due_at: datetime | None, due: str, now: datetime, zone: ZoneInfo) -> str:
-    """The due day, with its time where the order names one."""
-    if due_at is None:
-        return ""
-    return say_day(due_at, now, zone) if len(due) <= 10 else say_time(due_at, now, zone)

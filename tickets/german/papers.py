@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tickets.german.floor import pieces
 from tickets.german.numbers import stamp
+from tickets.wording_papers import say_paper as say_paper
 
 if TYPE_CHECKING:
     from tickets.wording_papers import Paper
@@ -68,12 +68,6 @@ def program_hung(program: str, seconds: float) -> str:
 def paper_lost(code: str) -> str:
     """The file is gone and its order is closed."""
     return f"der Laufzettel {code} ist nicht mehr in papers/, und sein Auftrag ist abgeschlossen."
-
-
-def say_paper(paper: Paper, zone: ZoneInfo) -> str:
-    """One ticket in `papers list`."""
-    said = f"{paper.code}  {paper.order}  {paper.customer}, {pieces(paper.quantity)}"
-    return f"{said}; {print_state(paper, zone)}"
 
 
 def print_state(paper: Paper, zone: ZoneInfo) -> str:

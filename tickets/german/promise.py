@@ -10,6 +10,7 @@ from tickets.german.floor import listed
 from tickets.german.floor import pieces as counted
 from tickets.german.numbers import short
 from tickets.german.where import say_day, say_time
+from tickets.wording_promise import say_work as say_work
 
 PROMISE, ASK_PROMISE = "Bis wann kann es fertig sein?", "Termin nennen"
 PROMISE_HINT = "Was der Anrufer weiß: wie viele, wie groß, bis wann. Ein Motiv ist nicht nötig."
@@ -76,13 +77,6 @@ def say_pushed(
 def say_worse(order: str, later: float) -> str:
     """An order that is late already, and how much more."""
     return f"{order} (um {say_work(later)} Arbeit)"
-
-
-def say_work(minutes: float) -> str:
-    """So much working time."""
-    whole = max(5, round(minutes / 5) * 5)
-    hours, rest = divmod(whole, 60)
-    return " ".join([*([f"{hours} h"] if hours else []), *([f"{rest} min"] if rest else [])])
 
 
 def square_assumed(item: int, mm: float, side: str) -> str:

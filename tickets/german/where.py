@@ -11,8 +11,9 @@ from tickets.german.floor import done_at, listed, station_at, station_name
 from tickets.german.numbers import local_day, local_time
 from tickets.order_facts import ItemFacts, OrderFacts, TicketFacts
 from tickets.standing import LAST_STATION, QUERIED, REFUSED, UNCHECKED, Pieces, Standing
+from tickets.wording_where import due_says as due_says
+from tickets.wording_where import say_due as say_due
 
-_PLAIN_DAY = len("2026-12-04")
 _MOST_NUMBERS = 5  # of parcels, read out
 _NEXT_SENTENCE = re.compile(r"(?<=[.!?]) +(?=[A-ZÄÖÜ„“])")
 
@@ -25,14 +26,6 @@ def say_day(at: datetime, now: datetime, zone: ZoneInfo) -> str:
 def say_time(at: datetime, now: datetime, zone: ZoneInfo) -> str:
     """Do., 3. Dez., 15:20 Uhr, on the shop's own clock."""
     return local_time(at, now, zone)
-
-
-def say_due(order: OrderFacts, now: datetime, zone: ZoneInfo) -> str:
-    """When the order is due: the day, and the time where the order names one. "" when it names none."""
-    if order.due_at is None:
-        return ""
-    say = say_day if len(order.due) <= _PLAIN_DAY else say_time
-    return say(order.due_at, now, zone)
 
 
 def say_told_day(day: date, now: datetime, zone: ZoneInfo) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from sqlalchemy import ColumnElement, and_
 from sqlmodel import Session, col, func, select
 
 from config.settings import Settings
@@ -55,17 +56,25 @@ def agreed_sizes(session: Session, jobs: Sequence[Job]) -> list[AgreedSize]:
     asked = (
         select(Ticket.code, SizeAnswer.width_mm, SizeAnswer.height_mm)
         .join(Item, col(Item.id) == Ticket.item_id)
-        .join(
-            SizeAnswer,
-            (col(SizeAnswer.artwork_sha256) == Item.artwork_sha256)
-            & (col(SizeAnswer.page) == func.coalesce(Item.page, 0))
-            & (func.abs(col(SizeAnswer.width_mm) - col(Item.ordered_width_mm)) < 0.06),
-        )
+        .join(SizeAnswer, _is_of_artwork() & _alike(SizeAnswer.width_mm, Item.ordered_width_mm, 0.06))
         .where(col(Ticket.code).in_([job.code for job in jobs]), col(SizeAnswer.is_yes))
         .order_by(col(Ticket.code))
         .distinct()
     )
     return [AgreedSize(*found) for found in session.exec(asked)]
+
+
+def _is_of_artwork() -> ColumnElement[bool]:
+    """Whether an answer was about the artwork of the item beside it, and about that page of it."""
+    return and_(
+        col(SizeAnswer.artwork_sha256) == Item.artwork_sha256,
+        col(SizeAnswer.page) == func.coalesce(Item.page, 0),
+    )
+
+
+def _alike(one: float | None, other: float | None, within_mm: float) -> ColumnElement[bool]:
+    """Whether two columns of lengths differ by less."""
+    return func.abs(col(one) - col(other)) < within_mm
 
 
 def advice_for(store: Store, settings: Settings, code: str) -> Advice:
@@ -97,12 +106,7 @@ def _answers(session: Session, codes: Sequence[str]) -> dict[str, bool]:
     asked = (
         select(Ticket.code, SizeAnswer.is_yes)
         .join(Item, col(Item.id) == Ticket.item_id)
-        .join(
-            SizeAnswer,
-            (col(SizeAnswer.artwork_sha256) == Item.artwork_sha256)
-            & (col(SizeAnswer.page) == func.coalesce(Item.page, 0))
-            & (func.abs(col(SizeAnswer.print_width_mm) - col(Item.print_width_mm)) < 0.006),
-        )
+        .join(SizeAnswer, _is_of_artwork() & _alike(SizeAnswer.print_width_mm, Item.print_width_mm, 0.006))
         .where(col(Ticket.code).in_(codes))
     )
     return dict(session.exec(asked).all())
