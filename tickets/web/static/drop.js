@@ -34,41 +34,23 @@
     else files.value = "";
   }
 
-  function send(file) {
+  async function send(file) {
     const row = document.createElement("li");
     const told = document.createElement("span");
-    const bar = document.createElement("progress");
-    bar.setAttribute("aria-label", file.name);
-    bar.max = 100;
-    row.append(`${file.name}: `, told, bar);
+    row.append(`${file.name}: `, told);
     document.getElementById("sendings").append(row);
-    if (file.size > Number(words.largest)) {
-      bar.remove();
-      told.textContent = words.tooLarge;
-      return Promise.resolve(false);
-    }
-    return new Promise((resolve) => {
-      const request = new XMLHttpRequest();
-      request.open("POST", `/drop/art?draft=${encodeURIComponent(draft)}&name=${encodeURIComponent(file.name)}`);
-      request.setRequestHeader("Content-Type", "application/octet-stream");
-      request.setRequestHeader("X-Filmdocket-Token", token);
-      request.setRequestHeader("Accept", "application/json");
-      request.responseType = "json";
-      request.upload.addEventListener("progress", (event) => {
-        const share = event.total ? Math.floor(100 * event.loaded / event.total) : 0;
-        bar.value = share;
-        told.textContent = `${words.sending}: ${share} % `;
-      });
-      request.upload.addEventListener("load", () => { bar.removeAttribute("value"); told.textContent = words.checking; });
-      request.addEventListener("loadend", () => {
-        bar.remove();
-        const isThere = request.status === 200;
-        if (isThere) draft = request.response.draft;
-        told.textContent = isThere ? "✓" : request.response?.says ?? words.failed;
-        resolve(isThere);
-      });
-      request.send(file);
-    });
+    if (file.size > Number(words.largest)) { told.textContent = words.tooLarge; return false; }
+    const request = new XMLHttpRequest();
+    request.open("POST", `/drop/art?draft=${encodeURIComponent(draft)}&name=${encodeURIComponent(file.name)}`);
+    request.setRequestHeader("Content-Type", "application/octet-stream");
+    request.setRequestHeader("X-Filmdocket-Token", token);
+    request.setRequestHeader("Accept", "application/json");
+    request.responseType = "json";
+    await sendShown(request, file, told, words, file.name);
+    const isThere = request.status === 200;
+    if (isThere) draft = request.response.draft;
+    told.textContent = isThere ? "✓" : request.response?.says ?? words.failed;
+    return isThere;
   }
 
   function typed() {

@@ -30,35 +30,24 @@
     part.removeAttribute("aria-busy");
   }
 
-  function send(form) {
+  async function send(form) {
     const words = form.dataset;
     const told = form.querySelector("[role=status]");
     const button = form.querySelector("button");
     const file = form.querySelector("input[type=file]").files[0];
     if (file && file.size > Number(words.largest)) { told.textContent = words.tooLarge; return; }
-    const bar = document.createElement("progress");
-    bar.max = 100;
-    bar.setAttribute("aria-label", file?.name ?? "");
     told.replaceChildren();
-    form.append(bar);
     button.disabled = true; // a second press would send it twice
     const request = new XMLHttpRequest();
     request.open("POST", form.action);
     request.responseType = "document";
-    request.upload.addEventListener("progress", (event) => {
-      bar.value = event.total ? Math.floor(100 * event.loaded / event.total) : 0;
-      told.textContent = `${words.sending}: ${bar.value} %`;
-    });
-    request.addEventListener("loadend", () => {
-      bar.remove();
-      button.disabled = false;
-      const fresh = request.response?.getElementById("page");
-      if (!fresh) { told.textContent = words.failed; return; }
-      document.getElementById("page").replaceWith(fresh); // with what was said, which the server says once
-      const news = fresh.querySelector("[role=status], .problem");
-      news?.setAttribute("tabindex", "-1");
-      news?.focus();
-    });
-    request.send(new FormData(form));
+    await sendShown(request, new FormData(form), told, words, file?.name ?? "");
+    button.disabled = false;
+    const fresh = request.response?.getElementById("page");
+    if (!fresh) { told.textContent = words.failed; return; }
+    document.getElementById("page").replaceWith(fresh); // with what was said, which the server says once
+    const news = fresh.querySelector("[role=status], .problem");
+    news?.setAttribute("tabindex", "-1");
+    news?.focus();
   }
 })();
