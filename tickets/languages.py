@@ -87,11 +87,6 @@ def translated(module: str, language: str) -> str:
     return _translations[module][language]
 
 
-def spoken_modules() -> list[str]:
-    """The modules of words that are loaded."""
-    return sorted(_translations)
-
-
 def _other(module: str) -> ModuleType | None:
     name = _translations[module].get(spoken())
     return importlib.import_module(name) if name else None

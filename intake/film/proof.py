@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -219,11 +218,6 @@ class _PageProof:
             said = read_qr(grey)
             if said not in self._plan.qr_texts:
                 yield self._fault(wording.qr_not_read(said), (x, y, wide, long))
-
-
-def counts_of(plan: ProofPlan) -> Counter[str]:
-    """How many pieces of each ticket the plan has, over all pages."""
-    return Counter(piece.code for page in plan.pages for piece in page.pieces)
 
 
 def _expected(piece: PlannedPiece, limits: FileLimits) -> Iterator[tuple[Window, _Tolerance]]:

@@ -18,47 +18,24 @@ MOST_CORNERS = 240
 MOST_AREA = 0.97  # of the box: above this the box itself is as good
 
 
-def outline_of(
-    coverage: NDArray[Any], width_mm: float, height_mm: float, *, join_mm: float = JOIN_MM
-) -> tuple[Ring, ...]:
-    """The outlines around all ink of an artwork that is printed at this size, in mm from its top left.
-
-    `coverage`: alpha or any measure of ink a pixel, rows from the top; above 0 is ink. Holes are filled,
-    islands nearer than `join_mm` joined. () where the box serves as well, or there is no ink.
-    """
-    cells, cell_mm = _cells(np.asarray(coverage) > 0, width_mm, height_mm)
-    return outline_of_cells(cells, cell_mm, (width_mm, height_mm), join_mm=join_mm)
-
-
 def outline_of_cells(
     cells: NDArray[np.uint8],
     cell_mm: tuple[float, float],
     size_mm: tuple[float, float],
-    *,
-    join_mm: float = JOIN_MM,
 ) -> tuple[Ring, ...]:
-    """The same from cells that are 1 where there is any ink, `cell_mm` wide and high, from the top left."""
+    """The outlines around all ink of an artwork that is printed at this size, in mm from its top left.
+
+    `cells`: 1 where there is any ink, rows from the top, each `cell_mm` wide and high. Holes are filled,
+    islands nearer than `JOIN_MM` joined. () where the box serves as well, or there is no ink.
+    """
     if not cells.any():
         return ()
-    reach = max(1, math.ceil(join_mm / 2 / min(cell_mm)))
+    reach = max(1, math.ceil(JOIN_MM / 2 / min(cell_mm)))
     joined = _joined(np.pad(cells, reach + 2), reach)
     edge = cv2.dilate(joined, np.ones((3, 3), np.uint8))  # its centres lie outside of the ink's cells
     found, _ = cv2.findContours(edge, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     corners = [(ring[:, 0, :].astype(np.float64) - reach - 2 + 0.5) * cell_mm for ring in found]
     return _simplified(corners, *size_mm)
-
-
-def _cells(
-    ink: NDArray[np.bool_], width_mm: float, height_mm: float
-) -> tuple[NDArray[np.uint8], tuple[float, float]]:
-    """The ink in cells of about a quarter of a millimetre, a cell inked where any of its pixels is."""
-    rows, columns = ink.shape
-    down = max(1, math.floor(CELL_MM / (height_mm / rows)))
-    across = max(1, math.floor(CELL_MM / (width_mm / columns)))
-    padded = np.pad(ink, ((0, -rows % down), (0, -columns % across)))
-    blocks = padded.reshape(padded.shape[0] // down, down, padded.shape[1] // across, across)
-    cells: NDArray[np.uint8] = np.asarray(blocks.any(axis=(1, 3)), np.uint8)
-    return cells, (across * width_mm / columns, down * height_mm / rows)
 
 
 def _joined(ink: NDArray[np.uint8], reach: int) -> NDArray[np.uint8]:

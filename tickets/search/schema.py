@@ -142,12 +142,6 @@ def is_search_object(name: str | None) -> bool:
     return name in own or any(name.startswith(f"{table}_") for table in SQLITE_TABLES)
 
 
-def has_postgresql_trigrams(connection: Connection) -> bool:
-    """Whether this database has pg_trgm; without it the words are read through for each near one."""
-    asked = text("SELECT 1 FROM pg_extension WHERE extname = 'pg_trgm'")
-    return connection.execute(asked).first() is not None
-
-
 def _create_postgresql_trigrams(connection: Connection) -> None:
     """pg_trgm needs its files on the server and the right to create it: the search must live without."""
     try:

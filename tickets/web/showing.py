@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import json
 from dataclasses import dataclass
-from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -197,8 +196,3 @@ async def answer_problem(request: Request, problem: Exception) -> Response:
     if request.url.path.startswith(f"/{CUSTOMERS_PATH}/"):
         name = "customer_problem.html"
     return show(request, name, problem.http_status, problem=problem, code="")
-
-
-def local_day(web: Web, at: datetime) -> str:
-    """A day in the shop, in words."""
-    return words.say_day(at, web.clock(), web.settings.shop.zone)
